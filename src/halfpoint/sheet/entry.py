@@ -1,0 +1,45 @@
+"""An entry: one taster's sheet for one pour, and why one may not be accepted."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One taster's accepted sheet for one pour.
+
+    Made only by `halfpoint.sheet.validity`, which holds the one validity check.
+    `marks` maps category key to mark; `total` is their weighted sum.
+    """
+
+    taster: str
+    wine: str
+    marks: Mapping[str, float]
+    total: float
+    site: str | None = None
+    position: int | None = None
+    code: str | None = None
+    terms: tuple[str, ...] = ()
+    faults: tuple[str, ...] = ()
+    finish_seconds: float | None = None
+    remark: str = ''
+
+
+@dataclass(frozen=True, slots=True)
+class Complaint:
+    """Why something cannot be accepted: the field, what was found, what was expected."""
+
+    field: str
+    found: str
+    expected: str
+
+
+@dataclass(frozen=True, slots=True)
+class Hint:
+    """A contradiction worth a second look. Never changes or refuses a mark."""
+
+    field: str
+    message: str
+    about: tuple[str, ...] = field(default=())
