@@ -1,0 +1,53 @@
+"""The `halfpoint` command: one module per command, and the one place that reports refusals."""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+
+import typer
+
+from halfpoint import __version__
+from halfpoint.errors import HalfpointError
+
+# In the order of a tasting. Each module in this package holds one function `command`,
+# and imports nothing heavy before it is called.
+COMMANDS: tuple[str, ...] = ()
+
+app = typer.Typer(
+    name='halfpoint',
+    help="From many rooms of lay tasters to a wine result that can be defended.",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    add_completion=False,
+    rich_markup_mode=None,
+)
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"halfpoint {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _main(
+    version: bool = typer.Option(
+        False, "--version", callback=_show_version, is_eager=True, help="Say the version."
+    ),
+) -> None:
+    del version
+
+
+for _name in COMMANDS:
+    _module = import_module(f'halfpoint.cli.{_name.replace("-", "_")}')
+    app.command(_name)(_module.command)
+
+
+def run() -> None:
+    """Run the command line; refusals become a message and a stable exit code."""
+    try:
+        app()
+    except HalfpointError as refusal:
+        typer.echo(f"halfpoint: {refusal}", err=True)
+        sys.exit(refusal.exit_code)
