@@ -1,0 +1,1 @@
+"""During a tasting: the ways in for what tasters wrote."""

@@ -1,0 +1,1 @@
+"""The invented tasting, and the simulator that fills it in."""

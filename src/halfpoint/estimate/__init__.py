@@ -1,0 +1,1 @@
+"""After a tasting: what the marks say about the wines, from arrays and frames alone."""

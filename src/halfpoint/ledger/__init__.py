@@ -1,0 +1,1 @@
+"""The record: append-only, hash-chained, nothing lost."""

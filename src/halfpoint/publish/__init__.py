@@ -1,0 +1,1 @@
+"""What goes out: charts, the report, JSON and CSV."""

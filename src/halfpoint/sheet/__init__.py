@@ -1,0 +1,1 @@
+"""The score sheet as data: what a taster may write, and what a valid entry is."""

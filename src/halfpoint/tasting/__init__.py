@@ -1,0 +1,1 @@
+"""A tasting: its wines, sites and tasters, as the tasting file says them."""
