@@ -1,23 +1,43 @@
-"""The score sheet as data: what a taster may write, and what each part means."""
+"""The score sheet as data: what a taster may write, and what each part means.
+
+The names in double brackets of a sheet file (`[[category]]`, `[[family]]`, `[[fault]]`,
+`[[finish]]`) are the singular of the attributes here.
+"""
 
 from __future__ import annotations
 
-from typing import Annotated
+from functools import cached_property
+from typing import Annotated, Self
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    Strict,
+    StringConstraints,
+    model_validator,
+)
+
+from halfpoint.sheet import soundness
+from halfpoint.sheet.words import fold
 
 Key = Annotated[str, Field(pattern=r'^[a-z][a-z0-9_-]*$', max_length=40)]
+Label = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=60)]
+Number = Annotated[float, Strict()]
 
 
 class _Part(BaseModel):
-    model_config = ConfigDict(frozen=True, extra='forbid', allow_inf_nan=False)
+    model_config = ConfigDict(
+        frozen=True, extra='forbid', allow_inf_nan=False, populate_by_name=True
+    )
 
 
 class Guidance(_Part):
     """What a range of marks of one category means, in plain words."""
 
-    low: float
-    high: float
+    low: Number
+    high: Number
     text: str = Field(min_length=1)
 
 
@@ -25,61 +45,95 @@ class Category(_Part):
     """One line of the sheet: marks from `lowest` to `top` in steps of `step`."""
 
     key: Key
-    label: str = Field(min_length=1, max_length=60)
-    top: float = Field(gt=0)
-    step: float = Field(gt=0)
-    lowest: float = 0.0
-    weight: float = Field(default=1.0, gt=0)
+    label: Label
+    top: Number
+    step: Annotated[Number, Field(gt=0), BeforeValidator(soundness.read_fraction)]
+    lowest: Number = 0.0
+    weight: Number = Field(default=1.0, gt=0)
     question: str = ''
     guidance: tuple[Guidance, ...] = ()
+
+    @model_validator(mode='after')
+    def _is_sound(self) -> Self:
+        soundness.check_category(self)
+        return self
+
+    @property
+    def steps(self) -> int:
+        """How many steps lie between the lowest and the top mark."""
+        return round((self.top - self.lowest) / self.step)
+
+    def guidance_for(self, mark: float) -> Guidance | None:
+        """The guidance whose range holds this mark; the upper one where two ranges meet."""
+        slack = self.step * soundness.STEP_TOLERANCE
+        fitting = (g for g in self.guidance if g.low - slack <= mark <= g.high + slack)
+        return max(fitting, key=lambda g: g.low, default=None)
 
 
 class Term(_Part):
     """An aroma word that a taster may tick."""
 
     key: Key
-    label: str = Field(min_length=1, max_length=60)
+    label: Label
+
+
+WrittenTerm = Annotated[
+    Term, BeforeValidator(soundness.read_term, json_schema_input_type=Label | Term)
+]
 
 
 class AromaFamily(_Part):
-    """Aroma words that belong together."""
+    """Aroma words that belong together. A term may be written as its label alone."""
 
     key: Key
-    label: str = Field(min_length=1, max_length=60)
-    terms: tuple[Term, ...] = Field(min_length=1)
+    label: Label
+    terms: tuple[WrittenTerm, ...] = Field(min_length=1)
 
 
 class Fault(_Part):
-    """A fault that a taster may tick, and how it shows."""
+    """A fault that a taster may tick, and how it shows.
+
+    `ceiling` is the highest mark that usually goes with it: in `category`, or in the
+    total when no category is named. It only ever raises a hint.
+    """
 
     key: Key
-    label: str = Field(min_length=1, max_length=60)
+    label: Label
     sign: str = ''
     category: Key | None = None
-    ceiling: float | None = None
+    ceiling: Number | None = None
 
 
 class FinishBand(_Part):
-    """A range of finish seconds with its name, and the marks that usually go with it."""
+    """A range of finish seconds with its name, and the marks that usually go with it.
 
-    label: str = Field(min_length=1, max_length=40)
-    from_seconds: float = Field(ge=0)
-    to_seconds: float | None = None
+    A finish belongs to the band when `from_seconds <= seconds <= to_seconds`; no
+    `to_seconds` means no end. Bands may leave gaps: nobody is asked to call 20 s short.
+    """
+
+    label: Label
+    from_seconds: Number = Field(ge=0)
+    to_seconds: Number | None = None
     category: Key | None = None
-    usual_low: float | None = None
-    usual_high: float | None = None
+    usual_low: Number | None = None
+    usual_high: Number | None = None
 
 
 class Sheet(_Part):
-    """A whole score sheet. `total` is the weighted sum of the category marks."""
+    """A whole score sheet. The total is the weighted sum of the category marks."""
 
     key: Key
-    label: str
+    label: Label
     about: str = ''
-    categories: tuple[Category, ...] = Field(min_length=1)
-    families: tuple[AromaFamily, ...] = ()
-    faults: tuple[Fault, ...] = ()
+    categories: tuple[Category, ...] = Field(min_length=1, validation_alias='category')
+    families: tuple[AromaFamily, ...] = Field(default=(), validation_alias='family')
+    faults: tuple[Fault, ...] = Field(default=(), validation_alias='fault')
     finish: tuple[FinishBand, ...] = ()
+
+    @model_validator(mode='after')
+    def _is_sound(self) -> Self:
+        soundness.check_sheet(self)
+        return self
 
     @property
     def top(self) -> float:
@@ -93,4 +147,38 @@ class Sheet(_Part):
 
     def category(self, key: str) -> Category:
         """The category with this key; KeyError when there is none."""
-        return next(c for c in self.categories if c.key == key)
+        return self.categories_by_key[key]
+
+    @cached_property
+    def categories_by_key(self) -> dict[str, Category]:
+        """Category key to category, in the sheet's order."""
+        return {category.key: category for category in self.categories}
+
+    @cached_property
+    def terms_by_key(self) -> dict[str, Term]:
+        """Term key to term, over all families."""
+        return {term.key: term for family in self.families for term in family.terms}
+
+    @cached_property
+    def faults_by_key(self) -> dict[str, Fault]:
+        """Fault key to fault."""
+        return {fault.key: fault for fault in self.faults}
+
+    @cached_property
+    def term_keys(self) -> dict[str, str]:
+        """Folded key or label of a term to its key: what a person may write for it."""
+        return _written_names(self.terms_by_key)
+
+    @cached_property
+    def fault_keys(self) -> dict[str, str]:
+        """Folded key or label of a fault to its key: what a person may write for it."""
+        return _written_names(self.faults_by_key)
+
+    def finish_band(self, seconds: float) -> FinishBand | None:
+        """The first band that holds this many seconds, or None in a gap between bands."""
+        return next((band for band in self.finish if soundness.in_band(band, seconds)), None)
+
+
+def _written_names(parts: dict[str, Term] | dict[str, Fault]) -> dict[str, str]:
+    names = {fold(part.label): key for key, part in parts.items()}
+    return names | {fold(key): key for key in parts}

@@ -2,55 +2,79 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from datetime import date
+from functools import cached_property
 from pathlib import Path
-from typing import Literal
+from typing import Annotated, Literal, Protocol, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, Strict, StringConstraints
 
 from halfpoint.sheet.form import Sheet
+from halfpoint.sheet.words import fold
 
 Style = Literal['sparkling', 'white', 'rose', 'orange', 'red', 'sweet', 'fortified']
 Sweetness = Literal['dry', 'off-dry', 'medium', 'sweet']
+Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200)]
+Number = Annotated[float, Strict()]
+Count = Annotated[int, Strict()]
+Day = Annotated[date, Strict()]
+Flag = Annotated[bool, Strict()]
 
 
-class _Part(BaseModel):
+class Part(BaseModel):
+    """Frozen; refuses keys it does not know, infinity and NaN."""
+
     model_config = ConfigDict(frozen=True, extra='forbid', allow_inf_nan=False)
 
 
-class Wine(_Part):
+class Wine(Part):
     """A wine being judged. `alcohol` in per cent by volume, `price` per bottle."""
 
-    key: str
-    name: str
+    key: Name
+    name: Name
     style: Style | None = None
     grape: str = ''
-    vintage: int | None = Field(default=None, ge=1800, le=2200)
-    alcohol: float | None = Field(default=None, ge=0, le=30)
-    price: float | None = Field(default=None, ge=0)
+    vintage: Count | None = Field(default=None, ge=1800, le=2200)
+    alcohol: Number | None = Field(default=None, ge=0, le=30)
+    price: Number | None = Field(default=None, ge=0)
     sweetness: Sweetness | None = None
-    bottles: int | None = Field(default=None, ge=0)
+    bottles: Count | None = Field(default=None, ge=0)
 
 
-class Site(_Part):
+class Site(Part):
     """One room with its own bottles."""
 
-    key: str
-    name: str
+    key: Name
+    name: Name
     host: str = ''
     place: str = ''
 
 
-class Taster(_Part):
+class Taster(Part):
     """One who marks. `consent` allows the name to be published."""
 
-    key: str
+    key: Name
     name: str = ''
     site: str | None = None
-    consent: bool = False
+    consent: Flag = False
 
 
-class Tasting(_Part):
+class Event(Part):
+    """The `[tasting]` table. `sheet` and `ledger` as written there."""
+
+    key: Name
+    title: Name
+    sheet: str = 'twenty-point'
+    opens: Day | None = None
+    closes: Day | None = None
+    currency: str = ''
+    ledger: str = ''
+    invented: Flag = False
+
+
+class Tasting(Part):
     """One event over one or many sites, with one score sheet."""
 
     key: str
@@ -65,3 +89,45 @@ class Tasting(_Part):
     tasters: tuple[Taster, ...] = ()
     ledger: Path
     source: Path
+
+    def find_wine(self, text: str) -> Wine | None:
+        """The wine with this key or name; None when none or more than one has it."""
+        return self._wines_by_text.get(fold(text))
+
+    def find_site(self, text: str) -> Site | None:
+        """The site with this key or name; None when none or more than one has it."""
+        return self._sites_by_text.get(fold(text))
+
+    def find_taster(self, text: str) -> Taster | None:
+        """The taster with this key or name; None when none or more than one has it."""
+        return self._tasters_by_text.get(fold(text))
+
+    @cached_property
+    def _wines_by_text(self) -> Mapping[str, Wine]:
+        return _by_text(self.wines)
+
+    @cached_property
+    def _sites_by_text(self) -> Mapping[str, Site]:
+        return _by_text(self.sites)
+
+    @cached_property
+    def _tasters_by_text(self) -> Mapping[str, Taster]:
+        return _by_text(self.tasters)
+
+
+class _Named(Protocol):
+    @property
+    def key(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+
+
+Found = TypeVar('Found', bound=_Named)
+
+
+def _by_text(parts: Iterable[Found]) -> dict[str, Found]:
+    """Folded key or name to part: a key always wins, a name only when no other has it."""
+    parts = tuple(parts)
+    uses = Counter(fold(part.name) for part in parts)
+    names = {fold(part.name): part for part in parts if part.name and uses[fold(part.name)] == 1}
+    return names | {fold(part.key): part for part in parts}

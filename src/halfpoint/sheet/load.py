@@ -1,0 +1,65 @@
+"""Finding a score sheet by its name, or reading one from a TOML file."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from halfpoint.errors import SheetError
+from halfpoint.sheet.form import Sheet
+from halfpoint.sheet.words import did_you_mean
+from halfpoint.toml_form import Raw, parse_toml, problems_of, read_toml, refuse
+
+_BUILTIN = files('halfpoint.sheet') / 'builtin'
+
+
+@cache
+def builtin_sheets() -> tuple[str, ...]:
+    """Names of the built-in sheets."""
+    names = (Path(file.name) for file in _BUILTIN.iterdir())
+    return tuple(sorted(name.stem for name in names if name.suffix == '.toml'))
+
+
+def builtin_text(name: str) -> str:
+    """The TOML text of a built-in sheet, to start one's own from."""
+    return (_BUILTIN / f'{name}.toml').read_text('utf-8')
+
+
+def load_sheet(name_or_path: str | Path) -> Sheet:
+    """The score sheet with this built-in name, or from this TOML file.
+
+    Raises:
+        SheetError: no such name, or the file says something impossible.
+        FileNotReadable: the file is missing, is a folder, or may not be read.
+    """
+    name = str(name_or_path)
+    if name in builtin_sheets():
+        return _builtin(name)
+    path = Path(name_or_path)
+    if not _looks_like_a_path(path):
+        known = builtin_sheets()
+        raise SheetError(
+            f"no score sheet is called '{name}'",
+            expected=f"one of {', '.join(known)}, or a TOML file{did_you_mean(name, known)}",
+            remedy="see `halfpoint sheet --list`, or give the path of a sheet file",
+        )
+    return _sheet(read_toml(path, SheetError), str(path))
+
+
+@cache
+def _builtin(name: str) -> Sheet:
+    return _sheet(parse_toml(builtin_text(name), name, SheetError), name)
+
+
+def _looks_like_a_path(path: Path) -> bool:
+    return path.suffix.lower() == '.toml' or len(path.parts) > 1 or path.is_file()
+
+
+def _sheet(raw: Raw, file: str) -> Sheet:
+    try:
+        return Sheet.model_validate(raw)
+    except ValidationError as error:
+        raise refuse(problems_of(error, raw, Sheet), file, SheetError) from None

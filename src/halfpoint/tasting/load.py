@@ -1,0 +1,120 @@
+"""Reading the tasting file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from pydantic import Field, ValidationError
+
+from halfpoint.errors import InputError, TastingFileError
+from halfpoint.sheet.form import Sheet
+from halfpoint.sheet.load import load_sheet
+from halfpoint.sheet.words import did_you_mean, fold
+from halfpoint.tasting.model import Event, Part, Site, Taster, Tasting, Wine
+from halfpoint.toml_form import Problem, Raw, problems_of, read_toml, refuse
+
+
+class TastingFile(Part):
+    """The tables of a tasting file."""
+
+    tasting: Event
+    wine: tuple[Wine, ...] = Field(min_length=1)
+    site: tuple[Site, ...] = ()
+    taster: tuple[Taster, ...] = ()
+
+
+def load_tasting(path: str | Path) -> Tasting:
+    """Read a tasting file; paths in it are taken from its own folder.
+
+    Raises:
+        TastingFileError: it says something impossible; all problems are listed.
+        FileNotReadable: it is missing, is a folder, or may not be read.
+    """
+    path = Path(path)
+    raw = read_toml(path, TastingFileError)
+    problems = [*_repeated_keys(raw), *_unknown_sites(raw), *_closing_first(raw)]
+    form = _form(raw, problems)
+    sheet = _sheet(raw, path, problems)
+    if form is None or sheet is None or problems:
+        raise refuse(problems, str(path), TastingFileError)
+    event = form.tasting
+    return Tasting(
+        **event.model_dump(exclude={'sheet', 'ledger'}),
+        sheet=sheet,
+        wines=form.wine,
+        sites=form.site,
+        tasters=form.taster,
+        ledger=path.parent / (event.ledger or f'{path.stem}.ledger'),
+        source=path,
+    )
+
+
+def tasting_schema() -> dict[str, Any]:
+    """JSON Schema (draft 2020-12) of a tasting file."""
+    return {
+        '$schema': 'https://json-schema.org/draft/2020-12/schema',
+        **TastingFile.model_json_schema(mode='validation'),
+    }
+
+
+def _form(raw: Raw, problems: list[Problem]) -> TastingFile | None:
+    try:
+        return TastingFile.model_validate(raw)
+    except ValidationError as error:
+        problems.extend(problems_of(error, raw, TastingFile))
+        return None
+
+
+def _sheet(raw: Raw, path: Path, problems: list[Problem]) -> Sheet | None:
+    name = _table(raw, 'tasting').get('sheet', Event.model_fields['sheet'].default)
+    if not isinstance(name, str):
+        return None
+    beside = path.parent / name
+    try:
+        return load_sheet(beside if name.endswith('.toml') else name)
+    except InputError as error:
+        where = f"{error.where}: " if error.where else ""
+        expected = error.expected or "a sheet that can be read"
+        problems.append(Problem("tasting, key sheet", f"{where}{error.found}", expected))
+        return None
+
+
+def _table(raw: Raw, name: str) -> Raw:
+    table = raw.get(name)
+    return table if isinstance(table, dict) else {}
+
+
+def _rows(raw: Raw, name: str) -> Iterator[tuple[int, str, Raw]]:
+    """Place, key and table of each well-formed `[[name]]`."""
+    tables = raw.get(name)
+    for place, row in enumerate(tables if isinstance(tables, list) else [], start=1):
+        if isinstance(row, dict) and isinstance(row.get('key'), str):
+            yield place, row['key'], row
+
+
+def _repeated_keys(raw: Raw) -> Iterator[Problem]:
+    for name in ('wine', 'site', 'taster'):
+        seen: dict[str, int] = {}
+        for place, key, _ in _rows(raw, name):
+            first = seen.setdefault(fold(key), place)
+            if first != place:
+                expected = f"a key of its own; {name} {first} has it already"
+                yield Problem(f"{name} {place} '{key}', key key", f"'{key}' again", expected)
+
+
+def _unknown_sites(raw: Raw) -> Iterator[Problem]:
+    known = [key for _, key, _ in _rows(raw, 'site')]
+    for place, key, row in _rows(raw, 'taster'):
+        site = row.get('site')
+        if isinstance(site, str) and site not in known:
+            expected = f"the key of a [[site]] in this file{did_you_mean(site, known)}"
+            yield Problem(f"taster {place} '{key}', key site", f"'{site}'", expected)
+
+
+def _closing_first(raw: Raw) -> Iterator[Problem]:
+    opens, closes = (_table(raw, 'tasting').get(key) for key in ('opens', 'closes'))
+    if type(opens) is type(closes) is date and closes < opens:
+        yield Problem("tasting, key closes", str(closes), f"{opens} or later, when it opens")
