@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,4 +42,4 @@ class Hint:
 
     field: str
     message: str
-    about: tuple[str, ...] = field(default=())
+    about: tuple[str, ...] = ()

@@ -34,11 +34,16 @@ class _Part(BaseModel):
 
 
 class Guidance(_Part):
-    """What a range of marks of one category means, in plain words."""
+    """What a range of marks of one category means, in plain words.
+
+    `fewest_terms` is how many aroma terms usually go with such marks. It only ever
+    raises a hint, and only when some were ticked.
+    """
 
     low: Number
     high: Number
     text: str = Field(min_length=1)
+    fewest_terms: Annotated[int, Strict(), Field(ge=1, le=100)] | None = None
 
 
 class Category(_Part):

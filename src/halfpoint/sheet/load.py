@@ -10,8 +10,8 @@ from pydantic import ValidationError
 
 from halfpoint.errors import SheetError
 from halfpoint.sheet.form import Sheet
+from halfpoint.sheet.toml_form import Raw, parse_toml, problems_of, read_toml, refuse
 from halfpoint.sheet.words import did_you_mean
-from halfpoint.toml_form import Raw, parse_toml, problems_of, read_toml, refuse
 
 _BUILTIN = files('halfpoint.sheet') / 'builtin'
 

@@ -145,7 +145,9 @@ def _check_order(bands: tuple[FinishBand, ...]) -> None:
     for band in bands:
         if band.from_seconds < end:
             expected = "bands from short to long, none overlapping, at most the last without an end"
-            raise refusal('finish', f"'{band.label}' from {say_number(band.from_seconds)} s", expected)
+            raise refusal(
+                'finish', f"'{band.label}' from {say_number(band.from_seconds)} s", expected
+            )
         end = math.inf if band.to_seconds is None else band.to_seconds
 
 
@@ -160,6 +162,4 @@ def _referred(sheet: Sheet, where: str, key: str) -> Category:
 
 def in_band(band: FinishBand, seconds: float) -> bool:
     """Whether a finish of so many seconds belongs to the band."""
-    return band.from_seconds <= seconds and (
-        band.to_seconds is None or seconds <= band.to_seconds
-    )
+    return band.from_seconds <= seconds and (band.to_seconds is None or seconds <= band.to_seconds)

@@ -103,9 +103,7 @@ def total_of(sheet: Sheet, columns: Mapping[str, NDArray[np.float64]]) -> NDArra
     return total
 
 
-def total_faults(
-    total: NDArray[np.float64], written: NDArray[np.float64]
-) -> NDArray[np.bool_]:
+def total_faults(total: NDArray[np.float64], written: NDArray[np.float64]) -> NDArray[np.bool_]:
     """Where a written total is not the sum; never where either is NaN."""
     with np.errstate(invalid='ignore'):
         return np.asarray(np.abs(total - written) > TOTAL_TOLERANCE, dtype=np.bool_)
@@ -185,7 +183,7 @@ def _mark_complaints(sheet: Sheet, marks: Mapping[str, float | None]) -> Iterato
         mark = marks.get(key)
         if mark_fault(mark, category) is not MarkFault.NONE:
             yield Complaint(key, _said(mark), expected_mark(category))
-    for key in marks.keys() - known.keys() if len(marks) > len(known) or marks.keys() - known.keys() else ():
+    for key in sorted(marks.keys() - known.keys()):
         expected = f"one of {', '.join(known)}{did_you_mean(key, known)}"
         yield Complaint(key, "a category this sheet does not have", expected)
 

@@ -12,9 +12,9 @@ from pydantic import Field, ValidationError
 from halfpoint.errors import InputError, TastingFileError
 from halfpoint.sheet.form import Sheet
 from halfpoint.sheet.load import load_sheet
+from halfpoint.sheet.toml_form import Problem, Raw, problems_of, read_toml, refuse
 from halfpoint.sheet.words import did_you_mean, fold
 from halfpoint.tasting.model import Event, Part, Site, Taster, Tasting, Wine
-from halfpoint.toml_form import Problem, Raw, problems_of, read_toml, refuse
 
 
 class TastingFile(Part):

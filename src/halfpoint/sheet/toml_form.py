@@ -185,25 +185,20 @@ _BY_TYPE = {
     'tuple_type': "a list",
     'model_type': "a table",
     'string_too_short': "some text",
+    'string_too_long': "at most {max_length} letters",
+    'too_short': "at least one",
+    'greater_than': "more than {gt:g}",
+    'greater_than_equal': "{ge:g} or more",
+    'less_than_equal': "{le:g} or less",
     'string_pattern_mismatch': "letters, digits, - and _, beginning with a small letter",
 }
 
 
 def _expected(detail: ErrorDetails) -> str:
     context = detail.get('ctx', {})
-    match detail['type']:
-        case 'literal_error':
-            options = str(context['expected']).replace("'", '').replace(' or ', ', ').split(', ')
-            return f"one of {', '.join(options)}{did_you_mean(str(detail['input']), options)}"
-        case 'greater_than':
-            return f"more than {context['gt']:g}"
-        case 'greater_than_equal':
-            return f"{context['ge']:g} or more"
-        case 'less_than_equal':
-            return f"{context['le']:g} or less"
-        case 'string_too_long':
-            return f"at most {context['max_length']} letters"
-        case 'too_short':
-            return "at least one"
-        case kind:
-            return _BY_TYPE.get(kind, detail['msg'])
+    if detail['type'] == 'literal_error':
+        options = str(context['expected']).replace("'", '').replace(' or ', ', ').split(', ')
+        return f"one of {', '.join(options)}{did_you_mean(str(detail['input']), options)}"
+    if detail['type'] in _BY_TYPE:
+        return _BY_TYPE[detail['type']].format(**context)
+    return detail['msg']
