@@ -1,0 +1,149 @@
+"""The invented tasting as score sheets: who wrote what for which wine."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from halfpoint.demo.names import invent_names
+from halfpoint.demo.scenario import (
+    CATEGORIES,
+    FAULTS,
+    SITES,
+    TYPICAL_AROMA,
+    USUAL_AROMA,
+    USUAL_FAULT,
+    WINES,
+    settings,
+)
+from halfpoint.demo.simulate import (
+    Floats,
+    Settings,
+    Truth,
+    draw_finish,
+    draw_marks,
+    draw_ticks,
+    draw_truth,
+)
+
+Ticks = NDArray[np.bool_]
+
+LIKED = ("would buy this", "more please", "lovely with food", "good to the last drop")
+NOT_LIKED = ("not for me", "a bit thin", "rather sharp", "soon forgotten")
+
+
+@dataclass(frozen=True, slots=True)
+class InventedTaster:
+    """One who marks, and whether the name may be published."""
+
+    key: str
+    name: str
+    site: str
+    consent: bool
+
+
+@dataclass(frozen=True, slots=True)
+class InventedTasting:
+    """Everything the simulator made.
+
+    Attributes:
+        tasters: in the order of `truth`.
+        sheets: a row per taster and wine marked: taster, site, wine (keys), position, the
+            categories, total, aromas, faults (words parted by "; "), finish (s), remark;
+            empty fields are null.
+        settings: what went into the simulator.
+        truth: what it drew.
+    """
+
+    tasters: tuple[InventedTaster, ...]
+    sheets: pl.DataFrame
+    settings: Settings
+    truth: Truth
+
+
+def invent_tasting(seed: int) -> InventedTasting:
+    """The whole tasting; the same `seed` gives the same tasting."""
+    rng = np.random.default_rng(seed)
+    plan = settings()
+    truth = draw_truth(rng, plan)
+    marks = draw_marks(rng, plan, truth)
+    tasters = _tasters(rng, truth)
+    return InventedTasting(tasters, _sheets(rng, tasters, plan, truth, marks), plan, truth)
+
+
+def _tasters(rng: np.random.Generator, truth: Truth) -> tuple[InventedTaster, ...]:
+    names = invent_names(rng, len(truth.site))
+    consents = rng.random(len(names)) < 0.7
+    first = np.searchsorted(truth.site, truth.site)
+    return tuple(
+        InventedTaster(
+            key=f'{SITES[site].key[:3].upper()}-{number - first[number] + 1:02}',
+            name=names[number],
+            site=SITES[site].key,
+            consent=bool(consents[number]),
+        )
+        for number, site in enumerate(truth.site)
+    )
+
+
+def _sheets(
+    rng: np.random.Generator,
+    tasters: tuple[InventedTaster, ...],
+    plan: Settings,
+    truth: Truth,
+    marks: Floats,
+) -> pl.DataFrame:
+    count, wines = truth.position.shape
+    aromas = _aromas(rng, count)
+    faults = _faults(rng, plan, truth)
+    total = marks.sum(axis=2)
+    frame = pl.DataFrame(
+        {
+            'taster': np.repeat([taster.key for taster in tasters], wines),
+            'site': np.repeat([taster.site for taster in tasters], wines),
+            'wine': np.tile([wine.key for wine in WINES], count),
+            'position': truth.position.ravel(),
+            **{key: marks[:, :, k].ravel() for k, key in enumerate(CATEGORIES)},
+            'total': total.ravel(),
+            'aromas': aromas,
+            'faults': faults,
+            'finish': draw_finish(rng, marks[:, :, CATEGORIES.index('aftertaste')]).ravel(),
+            'remark': _remarks(rng, total).ravel(),
+        }
+    )
+    return frame.filter(pl.col('total').is_not_nan()).with_columns(
+        pl.col('finish').fill_nan(None).cast(pl.Int64),
+        pl.col('aromas', 'faults', 'remark').replace('', None),
+    )
+
+
+def _joined(ticks: Ticks, words: tuple[str, ...]) -> list[str]:
+    flat = ticks.reshape(-1, len(words))
+    return ['; '.join(words[place] for place in np.flatnonzero(row)) for row in flat]
+
+
+def _aromas(rng: np.random.Generator, tasters: int) -> list[str]:
+    words = tuple(sorted({aroma for wine in WINES for aroma in wine.aromas}))
+    typical = np.array([[word in wine.aromas for word in words] for wine in WINES])
+    chance = np.where(typical, TYPICAL_AROMA, USUAL_AROMA)
+    return _joined(draw_ticks(rng, chance, tasters), words)
+
+
+def _faults(rng: np.random.Generator, plan: Settings, truth: Truth) -> list[str]:
+    words = tuple(FAULTS)
+    count, wines = truth.position.shape
+    chance = np.full((count, wines, len(words)), USUAL_FAULT)
+    if plan.spoiled is not None:
+        there = truth.site == plan.spoiled.site
+        chance[there, plan.spoiled.wine] = list(FAULTS.values())
+    return _joined(draw_ticks(rng, chance, count), words)
+
+
+def _remarks(rng: np.random.Generator, total: Floats) -> NDArray[np.str_]:
+    """A remark on one sheet in eight, of a kind with the total."""
+    pick = rng.integers(len(LIKED), size=total.shape)
+    said = np.where(total >= np.nanmedian(total), np.array(LIKED)[pick], np.array(NOT_LIKED)[pick])
+    return np.where(rng.random(total.shape) < 1 / 8, said, '')
