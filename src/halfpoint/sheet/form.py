@@ -25,38 +25,55 @@ from halfpoint.sheet.words import fold
 Key = Annotated[str, Field(pattern=r'^[a-z][a-z0-9_-]*$', max_length=40)]
 Label = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=60)]
 Number = Annotated[float, Strict()]
+WrittenFraction = Annotated[str, StringConstraints(pattern=soundness.FRACTION)]
 
 
 class _Part(BaseModel):
     model_config = ConfigDict(
-        frozen=True, extra='forbid', allow_inf_nan=False, populate_by_name=True
+        frozen=True,
+        extra='forbid',
+        allow_inf_nan=False,
+        populate_by_name=True,
+        use_attribute_docstrings=True,
     )
 
 
 class Guidance(_Part):
-    """What a range of marks of one category means, in plain words.
-
-    `fewest_terms` is how many aroma terms usually go with such marks. It only ever
-    raises a hint, and only when some were ticked.
-    """
+    """What a range of marks of one category means, in plain words."""
 
     low: Number
+    """Lowest mark of the range."""
     high: Number
+    """Highest mark of the range."""
     text: str = Field(min_length=1)
+    """What these marks mean."""
     fewest_terms: Annotated[int, Strict(), Field(ge=1, le=100)] | None = None
+    """How many aroma terms usually go with these marks; fewer (but some) raise a hint."""
 
 
 class Category(_Part):
     """One line of the sheet: marks from `lowest` to `top` in steps of `step`."""
 
     key: Key
+    """What the category is called in tables of marks."""
     label: Label
+    """What it is called on the sheet."""
     top: Number
-    step: Annotated[Number, Field(gt=0), BeforeValidator(soundness.read_fraction)]
+    """Highest mark."""
+    step: Annotated[
+        Number,
+        Field(gt=0),
+        BeforeValidator(soundness.read_fraction, json_schema_input_type=Number | WrittenFraction),
+    ]
+    """Distance between neighbouring marks: a number, or a fraction in quotes such as "1/3"."""
     lowest: Number = 0.0
+    """Lowest mark."""
     weight: Number = Field(default=1.0, gt=0)
+    """How many times the mark counts in the total."""
     question: str = ''
+    """What the taster is asked."""
     guidance: tuple[Guidance, ...] = ()
+    """What the marks mean: together the ranges cover every mark, or there are none."""
 
     @model_validator(mode='after')
     def _is_sound(self) -> Self:
@@ -79,7 +96,9 @@ class Term(_Part):
     """An aroma word that a taster may tick."""
 
     key: Key
+    """What the term is called in tables of marks."""
     label: Label
+    """What it is called on the sheet."""
 
 
 WrittenTerm = Annotated[
@@ -88,52 +107,68 @@ WrittenTerm = Annotated[
 
 
 class AromaFamily(_Part):
-    """Aroma words that belong together. A term may be written as its label alone."""
+    """Aroma words that belong together."""
 
     key: Key
+    """What the family is called in results."""
     label: Label
+    """What it is called on the sheet."""
     terms: tuple[WrittenTerm, ...] = Field(min_length=1)
+    """Its words: each a label in quotes, or a table of key and label."""
 
 
 class Fault(_Part):
-    """A fault that a taster may tick, and how it shows.
-
-    `ceiling` is the highest mark that usually goes with it: in `category`, or in the
-    total when no category is named. It only ever raises a hint.
-    """
+    """A fault that a taster may tick, and how it shows."""
 
     key: Key
+    """What the fault is called in tables of marks."""
     label: Label
+    """What it is called on the sheet."""
     sign: str = ''
+    """How it shows in the glass."""
     category: Key | None = None
+    """The category it shows in; without one, `ceiling` is about the total."""
     ceiling: Number | None = None
+    """The highest mark that usually goes with the fault; a higher one raises a hint."""
 
 
 class FinishBand(_Part):
     """A range of finish seconds with its name, and the marks that usually go with it.
 
-    A finish belongs to the band when `from_seconds <= seconds <= to_seconds`; no
-    `to_seconds` means no end. Bands may leave gaps: nobody is asked to call 20 s short.
+    Bands may leave gaps: nobody has to call 20 s short.
     """
 
     label: Label
+    """What such a finish is called."""
     from_seconds: Number = Field(ge=0)
+    """Shortest time of the band, itself included."""
     to_seconds: Number | None = None
+    """Longest time of the band, itself included; the last band may have no end."""
     category: Key | None = None
+    """The category in which the finish is marked."""
     usual_low: Number | None = None
+    """The lowest mark that usually goes with a pleasant finish of this length."""
     usual_high: Number | None = None
+    """The highest mark that usually goes with it."""
 
 
 class Sheet(_Part):
     """A whole score sheet. The total is the weighted sum of the category marks."""
 
     key: Key
+    """What the sheet is called in results."""
     label: Label
+    """Its title."""
     about: str = ''
+    """A sentence or two for those who will use it."""
     categories: tuple[Category, ...] = Field(min_length=1, validation_alias='category')
+    """The lines that are marked, in the order they are asked."""
     families: tuple[AromaFamily, ...] = Field(default=(), validation_alias='family')
+    """Aroma words to tick."""
     faults: tuple[Fault, ...] = Field(default=(), validation_alias='fault')
+    """Faults to tick."""
     finish: tuple[FinishBand, ...] = ()
+    """What a timed finish is called, from short to long."""
 
     @model_validator(mode='after')
     def _is_sound(self) -> Self:

@@ -24,7 +24,13 @@ def builtin_sheets() -> tuple[str, ...]:
 
 
 def builtin_text(name: str) -> str:
-    """The TOML text of a built-in sheet, to start one's own from."""
+    """The TOML text of a built-in sheet, to start one's own from.
+
+    Raises:
+        SheetError: no built-in sheet has this name.
+    """
+    if name not in builtin_sheets():
+        raise _unknown(name)
     return (_BUILTIN / f'{name}.toml').read_text('utf-8')
 
 
@@ -40,13 +46,17 @@ def load_sheet(name_or_path: str | Path) -> Sheet:
         return _builtin(name)
     path = Path(name_or_path)
     if not _looks_like_a_path(path):
-        known = builtin_sheets()
-        raise SheetError(
-            f"no score sheet is called '{name}'",
-            expected=f"one of {', '.join(known)}, or a TOML file{did_you_mean(name, known)}",
-            remedy="see `halfpoint sheet --list`, or give the path of a sheet file",
-        )
+        raise _unknown(name)
     return _sheet(read_toml(path, SheetError), str(path))
+
+
+def _unknown(name: str) -> SheetError:
+    known = builtin_sheets()
+    return SheetError(
+        f"no score sheet is called '{name}'",
+        expected=f"one of {', '.join(known)}, or a TOML file{did_you_mean(name, known)}",
+        remedy="see `halfpoint sheet --list`, or give the path of a sheet file",
+    )
 
 
 @cache

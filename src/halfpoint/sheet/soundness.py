@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import fields
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 # 100, and far below anything a person writes.
 STEP_TOLERANCE = 1e-4
 MOST_STEPS = 10_000
+FRACTION = r'^[0-9]{1,4} ?/ ?[1-9][0-9]{0,3}$'
 RESERVED = frozenset(field.name for field in fields(Entry))
 
 
@@ -34,7 +36,7 @@ def refusal(key: str, found: str, expected: str) -> PydanticCustomError:
 
 def read_fraction(value: object) -> object:
     """Let a step be written as `"1/3"`, which decimals cannot say."""
-    if isinstance(value, str) and re.fullmatch(r'\d{1,4} ?/ ?[1-9]\d{0,3}', value):
+    if isinstance(value, str) and re.match(FRACTION, value):
         return float(Fraction(value.replace(' ', '')))
     return value
 
@@ -43,7 +45,8 @@ def read_term(value: object) -> object:
     """Let a term be written as its label alone; the key is made from it."""
     if not isinstance(value, str):
         return value
-    return {'key': re.sub(r'[^a-z0-9]+', '-', fold(value)).strip('-'), 'label': value}
+    plain = unicodedata.normalize('NFKD', fold(value)).encode('ascii', 'ignore').decode()
+    return {'key': re.sub(r'[^a-z0-9]+', '-', plain).strip('-'), 'label': value}
 
 
 def check_category(category: Category) -> None:

@@ -80,7 +80,8 @@ def parse_toml(text: str, where: str, refusal: type[InputError]) -> Raw:
 def problems_of(error: ValidationError, raw: Raw, form: type[BaseModel]) -> list[Problem]:
     """Every problem pydantic found, placed in the file and put in words."""
     schema = form.model_json_schema()
-    return [_problem(detail, raw, schema) for detail in error.errors(include_url=False)]
+    details = error.errors(include_url=False)
+    return [_problem(detail, raw, schema) for detail in details if not _follows(detail)]
 
 
 def refuse(problems: Sequence[Problem], file: str, refusal: type[InputError]) -> InputError:
@@ -95,6 +96,11 @@ def refuse(problems: Sequence[Problem], file: str, refusal: type[InputError]) ->
     return refusal(found, where=file, remedy=remedy)
 
 
+def _follows(detail: ErrorDetails) -> bool:
+    """Whether a list counts as too short only because a part of it was refused."""
+    return detail['type'] == 'too_short' and len(detail['input']) > 0
+
+
 def _problem(detail: ErrorDetails, raw: Raw, schema: Raw) -> Problem:
     place = list(detail['loc'])
     context = detail.get('ctx', {})
@@ -103,12 +109,24 @@ def _problem(detail: ErrorDetails, raw: Raw, schema: Raw) -> Problem:
         return Problem(where, context['found'], context['expected'])
     where = _where(place, raw)
     if detail['type'] == 'missing':
-        return Problem(where, "nothing", "this to be given")
+        return Problem(where, "nothing", _needed(str(place[-1]), _node(place, schema)))
     if detail['type'] == 'extra_forbidden':
-        known = _known_keys(place[:-1], schema)
+        known = list(_node(place[:-1], schema).get('properties', {}))
         expected = f"one of {', '.join(known)}{did_you_mean(str(place[-1]), known)}"
         return Problem(where, "an unknown key", expected)
+    if detail['type'] == 'tuple_type' and isinstance(detail['input'], dict):
+        return Problem(where, f"[{place[-1]}]", f"[[{place[-1]}]], with double brackets")
     return Problem(where, _shown(detail['input']), _expected(detail))
+
+
+def _needed(key: str, node: Raw) -> str:
+    match node.get('type'):
+        case 'object':
+            return f"a [{key}] table"
+        case 'array':
+            return f"at least one [[{key}]] table"
+        case _:
+            return "this key, which is needed"
 
 
 def _where(place: Sequence[int | str], raw: Raw) -> str:
@@ -139,12 +157,13 @@ def _is_tables(node: Any) -> bool:
     return isinstance(node, list) and bool(node) and all(isinstance(part, dict) for part in node)
 
 
-def _known_keys(place: Sequence[int | str], schema: Raw) -> list[str]:
+def _node(place: Sequence[int | str], schema: Raw) -> Raw:
+    """The part of the JSON Schema that describes this place."""
     node = schema
     for step in place:
         node = node.get('items', {}) if isinstance(step, int) else node['properties'].get(step, {})
         node = _resolved(node, schema)
-    return list(node.get('properties', {}))
+    return node
 
 
 def _resolved(node: Raw, schema: Raw) -> Raw:
@@ -198,7 +217,8 @@ def _expected(detail: ErrorDetails) -> str:
     context = detail.get('ctx', {})
     if detail['type'] == 'literal_error':
         options = str(context['expected']).replace("'", '').replace(' or ', ', ').split(', ')
-        return f"one of {', '.join(options)}{did_you_mean(str(detail['input']), options)}"
+        given = _shown(detail['input'])
+        return f"one of {', '.join(options)}{did_you_mean(given, options)}"
     if detail['type'] in _BY_TYPE:
         return _BY_TYPE[detail['type']].format(**context)
     return detail['msg']

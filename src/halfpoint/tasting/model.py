@@ -26,52 +26,79 @@ Flag = Annotated[bool, Strict()]
 class Part(BaseModel):
     """Frozen; refuses keys it does not know, infinity and NaN."""
 
-    model_config = ConfigDict(frozen=True, extra='forbid', allow_inf_nan=False)
+    model_config = ConfigDict(
+        frozen=True, extra='forbid', allow_inf_nan=False, use_attribute_docstrings=True
+    )
 
 
 class Wine(Part):
-    """A wine being judged. `alcohol` in per cent by volume, `price` per bottle."""
+    """A wine being judged."""
 
     key: Name
+    """What the wine is called in tables of marks; never shown to tasters before the reveal."""
     name: Name
+    """What it is called in the report."""
     style: Style | None = None
+    """Its style, which decides its place in a serving order."""
     grape: str = ''
+    """Its grape or grapes."""
     vintage: Count | None = Field(default=None, ge=1800, le=2200)
+    """The year on the label."""
     alcohol: Number | None = Field(default=None, ge=0, le=30)
+    """Alcohol in per cent by volume."""
     price: Number | None = Field(default=None, ge=0)
+    """Price of a bottle, in the currency of the tasting."""
     sweetness: Sweetness | None = None
-    bottles: Count | None = Field(default=None, ge=0)
+    """How sweet it tastes."""
+    bottles: Count | None = Field(default=None, ge=0, le=1_000_000)
+    """How many bottles are at hand, over all sites."""
 
 
 class Site(Part):
     """One room with its own bottles."""
 
     key: Name
+    """What the site is called in tables of marks."""
     name: Name
+    """What it is called in the report."""
     host: str = ''
+    """Who runs it."""
     place: str = ''
+    """Where it is."""
 
 
 class Taster(Part):
-    """One who marks. `consent` allows the name to be published."""
+    """One who marks. Tasters need not be listed: any name found with marks is a taster."""
 
     key: Name
+    """What the taster is called in tables of marks."""
     name: str = ''
+    """The taster's name."""
     site: str | None = None
+    """Key of the site where the taster tastes."""
     consent: Flag = False
+    """Whether the name may be published."""
 
 
 class Event(Part):
-    """The `[tasting]` table. `sheet` and `ledger` as written there."""
+    """The tasting itself."""
 
     key: Name
+    """A short name for the tasting."""
     title: Name
+    """What the tasting is called in the report."""
     sheet: str = 'twenty-point'
+    """A built-in score sheet by name, or the path of a sheet file ending in .toml."""
     opens: Day | None = None
+    """First day of tasting."""
     closes: Day | None = None
+    """Last day of tasting."""
     currency: str = ''
+    """What prices are in."""
     ledger: str = ''
+    """Path of the record; without it, the name of this file with .ledger in place of .toml."""
     invented: Flag = False
+    """Whether the tasting is made up; everything published from it then says so."""
 
 
 class Tasting(Part):
