@@ -40,7 +40,7 @@ class PairFinding:
     b: str
     difference: float
     se: float
-    df: float
+    df: float | None
     p: float
     p_adjusted: float
     low: float
@@ -64,7 +64,7 @@ class CovariateFinding:
     level: str | None
     estimate: float
     se: float
-    df: float
+    df: float | None
     t: float
     p: float
     low: float

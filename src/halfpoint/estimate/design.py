@@ -1,0 +1,221 @@
+"""From a tidy frame of marks to the arrays that the estimate works on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from halfpoint.errors import EstimateError, TooFewMarks
+
+Floats = NDArray[np.float64]
+Codes = NDArray[np.int64]
+Form = Literal['fixed', 'random']
+
+MAIN_EFFECTS = ('taster', 'site', 'bottle')
+
+
+@dataclass(frozen=True, slots=True)
+class Factor:
+    """Who or what each mark belongs to: `codes` (n,) index into `labels`."""
+
+    name: str
+    codes: Codes
+    labels: tuple[str, ...]
+
+    @property
+    def size(self) -> int:
+        """The number of levels."""
+        return len(self.labels)
+
+
+@dataclass(frozen=True, slots=True)
+class Covariate:
+    """One column of x, centred so that zero is the average (or the mean of the levels)."""
+
+    name: str
+    level: str | None
+    values: Floats
+    centre: float
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """The marks as arrays. `responses` (n, m) are centred at `centres` (m,)."""
+
+    wine: Factor
+    taster: Factor | None
+    site: Factor | None
+    effects: tuple[Factor, ...]
+    covariates: tuple[Covariate, ...]
+    names: tuple[str, ...]
+    responses: Floats
+    centres: Floats
+    notes: tuple[str, ...]
+
+    @property
+    def marks(self) -> int:
+        """The number of marks of each kind, n."""
+        return int(self.responses.shape[0])
+
+    def effect(self, name: str) -> Factor | None:
+        """The random effect of this name, if it is in the model."""
+        return next((effect for effect in self.effects if effect.name == name), None)
+
+
+def make_design(
+    frame: pl.DataFrame,
+    responses: Sequence[str],
+    *,
+    effects: Sequence[str] | None,
+    covariates: Sequence[str],
+) -> Design:
+    """Arrays from a tidy frame with columns `taster`, `wine`, maybe `site`, and marks.
+
+    Raises:
+        TooFewMarks: fewer than two wines, or no marks to spare for the uncertainty.
+        EstimateError: an effect or covariate that the table does not support.
+    """
+    wine = factor(frame, 'wine')
+    taster = factor(frame, 'taster') if 'taster' in frame.columns else None
+    site = factor(frame, 'site') if 'site' in frame.columns else None
+    named = {f.name: f for f in (wine, taster, site) if f is not None}
+    if effects is None:
+        chosen, notes = _supported(named), ()
+    else:
+        chosen, notes = tuple(_effect(frame, named, name) for name in effects), ()
+    raw = frame.select(pl.col(list(responses)).cast(pl.Float64)).to_numpy()
+    centres = raw.mean(axis=0)
+    return Design(
+        wine=wine,
+        taster=taster,
+        site=site,
+        effects=chosen,
+        covariates=tuple(c for name in covariates for c in _covariate(frame, name)),
+        names=tuple(responses),
+        responses=raw - centres,
+        centres=centres,
+        notes=notes,
+    )
+
+
+def factor(frame: pl.DataFrame, column: str) -> Factor:
+    """Codes of a column, its labels in sorted order so that row order does not matter."""
+    values = frame.get_column(column).cast(pl.String)
+    labels = values.unique().drop_nulls().sort()
+    codes = values.cast(pl.Enum(labels)).to_physical().to_numpy().astype(np.int64)
+    return Factor(column, codes, tuple(labels.to_list()))
+
+
+def _crossed(name: str, parts: Sequence[Factor]) -> Factor:
+    """The factor of all combinations that occur of several factors."""
+    codes = parts[0].codes
+    for part in parts[1:]:
+        codes = codes * part.size + part.codes
+    values, dense = np.unique(codes, return_inverse=True)
+    labels = []
+    for value in values.tolist():
+        names: list[str] = []
+        for part in reversed(parts[1:]):
+            value, code = divmod(value, part.size)
+            names.append(part.labels[code])
+        names.append(parts[0].labels[value])
+        labels.append(' : '.join(reversed(names)))
+    return Factor(name, dense.astype(np.int64), tuple(labels))
+
+
+def bottle_of(site: Factor, wine: Factor) -> Factor:
+    """One level for each wine at each site."""
+    return _crossed('bottle', (site, wine))
+
+
+def _effect(frame: pl.DataFrame, named: dict[str, Factor], name: str) -> Factor:
+    parts = ('site', 'wine') if name == 'bottle' else tuple(name.split(':'))
+    found: list[Factor] = []
+    for part in parts:
+        if part not in named and part not in frame.columns:
+            raise EstimateError(
+                f'the effect "{name}" needs a column "{part}"',
+                where='--effects',
+                expected=f'one of the columns {", ".join(frame.columns)}',
+                remedy='leave the effect out, or map a column to it',
+            )
+        found.append(named[part] if part in named else factor(frame, part))
+    made = found[0] if len(found) == 1 else _crossed(name, found)
+    if made.size < 2 or made.size >= frame.height:
+        reason = 'has one level only' if made.size < 2 else 'has one mark for each level'
+        raise EstimateError(
+            f'the effect "{name}" cannot be told from the rest: it {reason}',
+            where='--effects',
+            remedy='leave it out of --effects',
+        )
+    return Factor(name, made.codes, made.labels)
+
+
+def _supported(named: dict[str, Factor]) -> tuple[Factor, ...]:
+    """The main effects that the table can tell apart."""
+    wine, taster, site = named['wine'], named.get('taster'), named.get('site')
+    marks = wine.codes.size
+    chosen: list[Factor] = []
+    if taster is not None and 2 <= taster.size < marks:
+        chosen.append(taster)
+    if site is None or site.size < 2:
+        return tuple(chosen)
+    if taster is None or site.size < taster.size:
+        chosen.append(site)
+    cells = np.unique(site.codes * wine.size + wine.codes).size
+    if cells < marks and cells > wine.size and (taster is None or site.size < taster.size):
+        chosen.append(bottle_of(site, wine))
+    return tuple(chosen)
+
+
+def _covariate(frame: pl.DataFrame, name: str) -> list[Covariate]:
+    if name not in frame.columns:
+        raise EstimateError(
+            f'there is no column "{name}"',
+            where='--covariate',
+            expected=f'one of {", ".join(frame.columns)}',
+        )
+    column = frame.get_column(name)
+    if column.null_count():
+        raise EstimateError(
+            f'the covariate "{name}" is missing in {column.null_count()} rows',
+            where='--covariate',
+            remedy='fill it in, or leave the covariate out',
+        )
+    if column.dtype.is_numeric():
+        values = column.cast(pl.Float64).to_numpy()
+        centre = float(values.mean())
+        return [Covariate(name, None, values - centre, centre)]
+    levels = factor(frame, name)
+    return [
+        Covariate(name, label, (levels.codes == code).astype(float) - 1 / levels.size, 0.0)
+        for code, label in enumerate(levels.labels)
+        if code > 0
+    ]
+
+
+def check_enough(design: Design) -> None:
+    """Refuse what no model can weigh.
+
+    Raises:
+        TooFewMarks: one wine, or no more marks than fixed effects.
+    """
+    if design.wine.size < 2:
+        raise TooFewMarks(
+            f'there is one wine only ({design.wine.labels[0]})',
+            expected='at least two wines to compare',
+            remedy='add marks of another wine',
+        )
+    needed = design.wine.size + len(design.covariates)
+    if design.marks <= needed:
+        raise TooFewMarks(
+            f'{design.marks} marks of {design.wine.size} wines leave nothing to judge '
+            'the uncertainty by',
+            expected=f'more than {needed} marks',
+            remedy='gather marks from more tasters',
+        )

@@ -1,0 +1,195 @@
+"""REML: the variance ratios at the optimum of the criterion, and how sharp that optimum is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import minimize
+
+from halfpoint.errors import NotConverged, NoVariation
+from halfpoint.estimate.absorb import Reduced
+from halfpoint.estimate.criterion import Criterion, criterion
+
+Floats = NDArray[np.float64]
+
+# A standard deviation ratio below this is tried at exactly zero.
+NEAR_ZERO = 1e-3
+# Relative step of the central differences of the analytic gradient.
+STEP = 1e-4
+POLISH = 8
+# Newton decrement at which the next step is the last.
+SETTLED = 1e-8
+
+
+class Layout(Protocol):
+    """What the fit needs of a layout: the effects, and the sums at given ratios."""
+
+    effects: tuple[str, ...]
+    marks: int
+
+    def evaluate(self, ratios: Floats) -> Reduced:
+        """Sums with every random effect taken out, at variance ratios (k,)."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class RemlFit:
+    """The REML optimum.
+
+    `ratios` (k,) are σᵢ²/σ² in the order of `layout.effects`; `active` (k,) marks those
+    above zero.  `curvature` (a + 1, a + 1) is the Hessian of the criterion by the active
+    ratios and, last, σ².
+    """
+
+    layout: Layout
+    ratios: Floats
+    at: Criterion
+    active: NDArray[np.bool_]
+    curvature: Floats
+    evaluations: int
+
+    @property
+    def value(self) -> float:
+        """The REML criterion at the optimum."""
+        return self.at.value()
+
+    @property
+    def residual(self) -> float:
+        """σ²."""
+        return self.at.variance
+
+    def variances(self) -> dict[str, float]:
+        """Each component's variance, residual last."""
+        named = {
+            name: float(ratio * self.residual)
+            for name, ratio in zip(self.layout.effects, self.ratios, strict=True)
+        }
+        return {**named, 'residual': self.residual}
+
+    def parameter_covariance(self) -> Floats:
+        """Asymptotic covariance of the active ratios and σ², (a + 1, a + 1)."""
+        return np.asarray(2.0 * np.linalg.pinv(self.curvature, hermitian=True))
+
+
+class Evaluator:
+    """Evaluates the criterion and counts how often."""
+
+    def __init__(self, layout: Layout) -> None:
+        self.layout = layout
+        self.count = 0
+
+    def __call__(self, ratios: Floats) -> Criterion:
+        self.count += 1
+        return criterion(self.layout.evaluate(ratios), self.layout.marks)
+
+
+def fit_reml(layout: Layout, start: Floats | None = None) -> RemlFit:
+    """Minimise the REML criterion over the variance ratios.
+
+    The search is in standard-deviation ratios, where the criterion is smooth and even, so
+    that zero is an ordinary point; Newton steps in the ratios finish it.
+
+    Raises:
+        NoVariation: the model explains the marks without remainder.
+        NotConverged: the gradient does not vanish at the end.
+    """
+    evaluate = Evaluator(layout)
+    ratios = np.zeros(0)
+    if layout.effects:
+        first = np.full(len(layout.effects), 0.7) if start is None else np.sqrt(start)
+        ratios = _search(evaluate, first)
+        ratios = _settle_zeros(evaluate, ratios)
+    return _finish(evaluate, layout, ratios)
+
+
+def _search(evaluate: Evaluator, start: Floats) -> Floats:
+    def objective(deviations: Floats) -> tuple[float, Floats]:
+        at = evaluate(deviations**2)
+        _refuse_perfect(at)
+        return at.value(), 2.0 * deviations * at.gradient()
+
+    found = minimize(objective, start, jac=True, method='BFGS', options={'gtol': 1e-4})
+    return np.asarray(found.x**2)
+
+
+def _refuse_perfect(at: Criterion) -> None:
+    if not at.residual > 0.0 or at.freedom < 1:
+        raise NoVariation(
+            'the model explains every mark without remainder, so nothing is left to judge '
+            'the uncertainty by',
+            remedy='leave effects out with --effects, or gather more marks',
+        )
+
+
+def _settle_zeros(evaluate: Evaluator, ratios: Floats) -> Floats:
+    """Put small ratios to exactly zero where the criterion does not fall from there."""
+    settled = ratios.copy()
+    for i in np.flatnonzero(ratios < NEAR_ZERO):
+        trial = settled.copy()
+        trial[i] = 0.0
+        if evaluate(trial).gradient()[i] >= 0.0:
+            settled = trial
+    return settled
+
+
+def _finish(evaluate: Evaluator, layout: Layout, ratios: Floats) -> RemlFit:
+    """Newton steps on the active ratios until they no longer matter."""
+    at = evaluate(ratios)
+    _refuse_perfect(at)
+    for _ in range(POLISH):
+        active = ratios > 0.0
+        curvature = _curvature(evaluate, ratios, at, active)
+        slope = at.gradient_at(at.variance)[np.append(active, True)]
+        step = -np.linalg.lstsq(curvature, slope, rcond=None)[0]
+        if float(-slope @ step) < SETTLED or not active.any():
+            # The criterion is flat to rounding here; one more step still sharpens the ratios.
+            ratios = ratios.copy()
+            ratios[active] = np.maximum(0.0, ratios[active] + step[:-1])
+            return RemlFit(layout, ratios, evaluate(ratios), active, curvature, evaluate.count)
+        ratios, at = _take_step(evaluate, ratios, at, active, step[:-1])
+    if float(np.abs(slope @ step)) > 1e-6:
+        raise NotConverged(
+            'the estimate did not settle',
+            remedy='leave out the effect with the smallest variance, with --effects',
+        )
+    return RemlFit(layout, ratios, at, active, curvature, evaluate.count)
+
+
+def _take_step(
+    evaluate: Evaluator,
+    ratios: Floats,
+    at: Criterion,
+    active: NDArray[np.bool_],
+    step: Floats,
+) -> tuple[Floats, Criterion]:
+    """The longest of the step's halvings that does not raise the criterion."""
+    for halving in range(12):
+        trial = ratios.copy()
+        trial[active] = np.maximum(0.0, ratios[active] + step * 0.5**halving)
+        there = evaluate(trial)
+        if there.value() <= at.value() + 1e-10 * abs(at.value()):
+            return trial, there
+    return ratios, at
+
+
+def _curvature(
+    evaluate: Evaluator, ratios: Floats, at: Criterion, active: NDArray[np.bool_]
+) -> Floats:
+    """Hessian by the active ratios and σ², by central differences of the gradient."""
+    chosen = np.flatnonzero(active)
+    made = np.zeros((chosen.size + 1, chosen.size + 1))
+    variance = at.variance
+    for row, i in enumerate(chosen):
+        step = STEP * max(ratios[i], 1e-4)
+        ahead, behind = ratios.copy(), ratios.copy()
+        ahead[i] += step
+        behind[i] = max(0.0, ratios[i] - step)
+        width = ahead[i] - behind[i]
+        change = evaluate(ahead).gradient_at(variance) - evaluate(behind).gradient_at(variance)
+        made[row, :-1] = change[:-1][chosen] / width
+    made[:-1, -1] = made[-1, :-1] = at.pull[chosen] / variance**2
+    made[-1, -1] = -at.freedom / variance**2 + 2.0 * at.residual / variance**3
+    return (made + made.T) / 2.0
