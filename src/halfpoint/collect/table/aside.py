@@ -1,0 +1,125 @@
+"""What stands beside the marks: position, code, ticks, finish, remark, further columns."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+
+from halfpoint.collect.table.marks import said_in
+from halfpoint.collect.table.marktext import numbers_of
+from halfpoint.collect.table.names import names_of
+from halfpoint.collect.table.objections import Objection, object_to
+from halfpoint.collect.table.shape import Pours
+from halfpoint.sheet.form import Sheet
+from halfpoint.sheet.validity import LONGEST_FINISH
+from halfpoint.sheet.words import did_you_mean, fold
+
+_PARTED = re.compile(r'\s*[;,|/\n]\s*')
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Further columns of the entries, and objections to some of their cells."""
+
+    columns: Mapping[str, pl.Series]
+    objections: tuple[Objection, ...]
+
+
+def beside_marks(pours: Pours, sheet: Sheet | None, covariates: frozenset[str]) -> Beside:
+    """Every further column that the layout found, read and judged."""
+    columns: dict[str, pl.Series] = {}
+    objections: list[Objection] = []
+    for role, column in pours.columns.items():
+        read, objected = _read(role, column, sheet, covariates)
+        columns = read | columns
+        objections += objected
+    return Beside(columns, tuple(objections))
+
+
+_Read = tuple[dict[str, pl.Series], list[Objection]]
+
+
+def _read(
+    role: str, column: pl.Series, sheet: Sheet | None, covariates: frozenset[str]
+) -> _Read:
+    if role == 'position':
+        return _positions(column)
+    if role in ('code', 'pour'):
+        return {role: names_of(column).series(role).cast(pl.String)}, []
+    if role == 'finish_seconds':
+        return _seconds(column)
+    if role == 'written_total':
+        values, _ = numbers_of(column)
+        return {role: pl.Series(role, values).fill_nan(None)}, []
+    if role == 'remark':
+        text = column.cast(pl.String, strict=False).str.strip_chars().fill_null('')
+        return {role: text.alias(role)}, []
+    if role in ('terms', 'faults'):
+        return _ticks(role, column, sheet)
+    if role.startswith('kept '):
+        return _kept(role.removeprefix('kept '), column, covariates)
+    return {}, []
+
+
+def _positions(column: pl.Series) -> _Read:
+    values, unread = numbers_of(column)
+    with np.errstate(invalid='ignore'):
+        wrong = unread | (values < 1) | (values != np.rint(values)) & ~np.isnan(values)
+    wrong |= values > 1_000_000
+    places = pl.Series('position', np.where(wrong | np.isnan(values), 0, values)).cast(pl.Int64)
+    places = places.set(pl.Series(wrong | np.isnan(values)), None)
+    expected = "1 for the first pour, then 2, 3 and so on"
+    return {'position': places}, object_to(wrong, 'position', said_in(column), expected)
+
+
+def _seconds(column: pl.Series) -> _Read:
+    values, unread = numbers_of(column)
+    with np.errstate(invalid='ignore'):
+        wrong = unread | (values < 0) | (values > LONGEST_FINISH)
+    seconds = pl.Series('finish_seconds', values).fill_nan(None)
+    expected = f"0 to {LONGEST_FINISH:g} seconds"
+    return {'finish_seconds': seconds}, object_to(
+        wrong, 'finish_seconds', said_in(column), expected
+    )
+
+
+def _ticks(role: str, column: pl.Series, sheet: Sheet | None) -> _Read:
+    if isinstance(column.dtype, pl.List):
+        column = column.cast(pl.List(pl.String)).list.join(';')
+    names = names_of(column)
+    known = {} if sheet is None else sheet.term_keys if role == 'terms' else sheet.fault_keys
+    lists: list[list[str]] = []
+    strange: list[list[str]] = []
+    for label in names.labels:
+        ticked = [word for word in _PARTED.split(label) if word]
+        lists.append([known.get(fold(word), word) for word in ticked])
+        strange.append([word for word in ticked if sheet is not None and fold(word) not in known])
+    flags = np.array([*map(bool, strange), False])
+    said = [', '.join(f"'{word}'" for word in words) for words in strange]
+    expected = [
+        f"one of this sheet's {role}{did_you_mean(words[0], known.values()) if words else ''}"
+        for words in strange
+    ]
+    ticks = pl.Series(role, [*lists, []], dtype=pl.List(pl.String))
+    ticks = ticks.gather(np.where(names.codes < 0, len(lists), names.codes))
+    return {role: ticks}, object_to(
+        flags[names.codes], role, lambda i: said[names.codes[i]], lambda i: expected[names.codes[i]]
+    )
+
+
+def _kept(name: str, column: pl.Series, covariates: frozenset[str]) -> _Read:
+    if name not in covariates:
+        return {name: column.alias(name)}, []
+    values, unread = numbers_of(column)
+    if not unread.any() and not np.isnan(values).all():
+        read = pl.Series(name, values).fill_nan(None)
+    else:
+        read = names_of(column).series(name).cast(pl.String)
+    said = said_in(column)
+    return {name: read}, object_to(
+        read.is_null().to_numpy(), name, said, "a value, as it was asked for as a covariate"
+    )

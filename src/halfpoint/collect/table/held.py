@@ -1,0 +1,96 @@
+"""Held rows: told back, written out for mending, and counted by reason."""
+
+from __future__ import annotations
+
+import csv
+import errno
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+
+from halfpoint.collect.table.objections import Objection
+from halfpoint.collect.table.raw import HeldRow, RawTable, cell_text
+from halfpoint.collect.table.shape import Layout, Pours
+from halfpoint.errors import DiskFull, NothingAccepted, OutputError
+
+REASON_COLUMNS = ('file', 'row', 'field', 'found', 'expected')
+
+
+def held_rows(
+    raw: RawTable, layout: Layout, pours: Pours, reasons: Mapping[int, list[Objection]], where: str
+) -> tuple[HeldRow, ...]:
+    """One held row for each pour that something is held against, with all of it."""
+    if not reasons:
+        return ()
+    origin = pours.origin[list(reasons)]
+    records = raw.frame[origin].to_dicts()
+    rows = raw.rows[origin].to_list()
+    return tuple(
+        HeldRow(
+            file=where,
+            row=row,
+            field=_all_of(o.field for o in objections),
+            found=_all_of(o.found for o in objections),
+            expected=_all_of(o.expected for o in objections),
+            original=_original(record, layout, pours, index),
+        )
+        for (index, objections), record, row in zip(reasons.items(), records, rows, strict=True)
+    )
+
+
+def _all_of(words: Iterable[str]) -> str:
+    return '; '.join(dict.fromkeys(words))
+
+
+def _original(
+    record: Mapping[str, object], layout: Layout, pours: Pours, index: int
+) -> dict[str, str]:
+    """What the row said; of a wide row, only the block that is held."""
+    if pours.wines is None:
+        return {column: cell_text(cell) for column, cell in record.items()}
+    block = set(layout.blocks[pours.wines[index]].values())
+    others = {c for parts in layout.blocks.values() for c in parts.values()} - block
+    return {c: '' if c in others else cell_text(cell) for c, cell in record.items()}
+
+
+def write_held(held: Sequence[HeldRow], path: Path) -> None:
+    """Write held rows as CSV: their own columns, then why each is held.
+
+    Mended, the file can be brought in like any other: the reasons are not read.
+
+    Raises:
+        DiskFull, OutputError: the file could not be written.
+    """
+    own = list(dict.fromkeys(column for row in held for column in row.original))
+    try:
+        with Path(path).open('w', encoding='utf-8-sig', newline='') as file:
+            writer = csv.writer(file)
+            writer.writerow([*own, *REASON_COLUMNS])
+            for row in held:
+                reason = (row.file, row.row, row.field, row.found, row.expected)
+                writer.writerow([*(row.original.get(column, '') for column in own), *reason])
+    except OSError as trouble:
+        kind = DiskFull if trouble.errno == errno.ENOSPC else OutputError
+        raise kind(
+            f"held rows that could not be written ({trouble.strerror})",
+            where=str(path),
+            expected="a place with room that may be written to",
+            remedy="make room, or name another place",
+        ) from None
+
+
+def commonest_reasons(held: Sequence[HeldRow], most: int = 3) -> list[tuple[str, int]]:
+    """The reasons for which most rows are held, in words, with their counts."""
+    counts = Counter(f"{row.field}: expected {row.expected}" for row in held)
+    return counts.most_common(most)
+
+
+def nothing_accepted(held: Sequence[HeldRow], where: str) -> NothingAccepted:
+    """The refusal for a table of which every row is held, with the commonest reasons."""
+    reasons = '; '.join(f"{count:,} × {reason}" for reason, count in commonest_reasons(held))
+    return NothingAccepted(
+        f"no row that can be accepted ({len(held):,} held): {reasons}",
+        where=where,
+        expected="at least one row that fits the score sheet",
+        remedy="see the held rows, or say what the columns are with --map role=column",
+    )

@@ -1,0 +1,77 @@
+"""From a path to a raw table, by what the file is and not by what it is called."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Collection
+from dataclasses import dataclass
+from pathlib import Path
+
+from halfpoint.collect.table.columnar import read_parquet
+from halfpoint.collect.table.raw import RawTable
+from halfpoint.collect.table.text import read_text
+from halfpoint.collect.table.workbook import read_workbook
+from halfpoint.errors import FileNotReadable, NotATable
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A raw table, the name it goes by in messages, and the SHA-256 of the file."""
+
+    table: RawTable
+    where: str
+    digest: str
+
+
+def open_table(source: str | Path, known: Collection[str]) -> Opened:
+    """The table in a file; `book.xlsx#Sheet` names a sheet of a workbook.
+
+    Raises:
+        FileNotReadable: missing, a folder, or not allowed.
+        NotATable: not a table, or one without a row of marks.
+    """
+    path, sheet_name = _parted(Path(source))
+    data = _bytes_of(path)
+    where = path.name
+    if not data.strip(b'\0 \t\r\n'):
+        raise NotATable("an empty file", where=where, expected="a header and a row per pour")
+    table = _read(data, sheet_name, known, where)
+    if not table.frame.height and not table.held:
+        raise NotATable(
+            "a header and no rows", where=where, expected="at least one row of marks"
+        )
+    return Opened(table, where, hashlib.sha256(data).hexdigest())
+
+
+def _read(data: bytes, sheet_name: str | None, known: Collection[str], where: str) -> RawTable:
+    if data.startswith(b'PAR1'):
+        return read_parquet(data, where=where)
+    if data.startswith(b'PK\x03\x04'):
+        return read_workbook(data, sheet_name, known, where=where)
+    return read_text(data, known, where=where)
+
+
+def _parted(path: Path) -> tuple[Path, str | None]:
+    stem, mark, sheet_name = path.name.rpartition('#')
+    if mark and stem and not path.exists():
+        return path.with_name(stem), sheet_name
+    return path, None
+
+
+def _bytes_of(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        found = "no such file"
+    except IsADirectoryError:
+        found = "a folder"
+    except PermissionError:
+        found = "a file that may not be read"
+    except (OSError, ValueError) as trouble:
+        found = f"a file that cannot be read ({getattr(trouble, 'strerror', None) or trouble})"
+    raise FileNotReadable(
+        found,
+        where=str(path),
+        expected="a CSV, XLSX, ODS or Parquet file",
+        remedy="check the path and that you may read it",
+    )

@@ -1,0 +1,49 @@
+"""A table as it stands in the file, before any meaning is given to it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import polars as pl
+
+
+@dataclass(frozen=True, slots=True)
+class HeldRow:
+    """A row received but not accepted; `original` is what the row said, by column."""
+
+    file: str
+    row: int
+    field: str
+    found: str
+    expected: str
+    original: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class RawTable:
+    """The columns under their written names, and the row each record has in the file.
+
+    `rows` counts as a person does: the first row of the file is 1, blank rows count.
+    `held` are records that do not fit under the header.
+    """
+
+    frame: pl.DataFrame
+    rows: pl.Series
+    held: tuple[HeldRow, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+def shorten(text: str, limit: int = 60) -> str:
+    """The text on one line, cut to `limit` characters."""
+    line = ' '.join(text[: 4 * limit].split())
+    return line if len(line) <= limit else f'{line[: limit - 1]}…'
+
+
+def cell_text(cell: object) -> str:
+    """A cell as a person would write it: no '.0' after whole numbers, nothing for none."""
+    if cell is None:
+        return ''
+    if isinstance(cell, float) and cell.is_integer() and abs(cell) < 2**53:
+        return str(int(cell))
+    return str(cell)
