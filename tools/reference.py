@@ -18,7 +18,7 @@ from halfpoint.errors import HalfpointError
 PAGES = Path(__file__).parents[1] / 'docs/reference'
 WIDTH = 100
 
-MADE = '<!-- Made by tools/reference.py from the code: change the code, then run `make docs`. -->\n\n'
+MADE = '<!-- Made by tools/reference.py: change the code, then run `make docs`. -->\n\n'
 
 
 def commands_page() -> str:
