@@ -1,0 +1,70 @@
+"""When a second sheet says something else about a pour that is already recorded."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from halfpoint.ledger.records import EntryRecorded, RowHeld
+from halfpoint.ledger.replay import EntryState
+from halfpoint.sheet.entry import Entry
+from halfpoint.sheet.words import say_number
+
+
+def contradiction(arrived: EntryRecorded, standing: EntryState) -> RowHeld:
+    """The arrived entry as a held row that says where it contradicts the one that stands."""
+    field, says, said = next(differences(arrived.entry, standing.now))
+    origin = standing.recorded
+    place = f" ({origin.file}, row {origin.row})" if origin.file else ""
+    return RowHeld(
+        file=arrived.file,
+        row=arrived.row or 0,
+        field=field,
+        found=f"{says}, where entry {standing.number}{place} already says {said}",
+        expected=(
+            f"what entry {standing.number} says; if this sheet is the right one, "
+            f"halfpoint correct that entry, and if it is another pour, write its position or code"
+        ),
+        original=as_row(arrived.entry),
+        conflicts=standing.number,
+    )
+
+
+def differences(one: Entry, other: Entry) -> Iterator[tuple[str, str, str]]:
+    """Field by field where two entries differ, and what each says, in words."""
+    first, second = _in_words(one), _in_words(other)
+    for field in first | second:
+        says, said = first.get(field, ''), second.get(field, '')
+        if says != said:
+            yield field, says or "nothing", said or "nothing"
+
+
+def as_row(entry: Entry) -> dict[str, str]:
+    """The entry as the row of a table that can be read in again."""
+    row = {
+        'taster': entry.taster,
+        'site': entry.site or '',
+        'wine': entry.wine,
+        'position': '' if entry.position is None else str(entry.position),
+        'code': entry.code or '',
+        **{key: f'{mark:.15g}' for key, mark in entry.marks.items()},
+        'terms': ', '.join(entry.terms),
+        'faults': ', '.join(entry.faults),
+        'finish': '' if entry.finish_seconds is None else f'{entry.finish_seconds:.15g}',
+        'remark': entry.remark,
+    }
+    return {column: cell for column, cell in row.items() if cell}
+
+
+def _in_words(entry: Entry) -> dict[str, str]:
+    said = {key: say_number(mark) for key, mark in entry.marks.items()}
+    return said | {
+        'terms': ", ".join(sorted(entry.terms)),
+        'faults': ", ".join(sorted(entry.faults)),
+        'finish': "" if entry.finish_seconds is None else f"{entry.finish_seconds:g} s",
+        'remark': f"'{entry.remark}'" if entry.remark else "",
+        'taster': entry.taster,
+        'site': entry.site or "",
+        'wine': entry.wine,
+        'position': "" if entry.position is None else str(entry.position),
+        'code': entry.code or "",
+    }

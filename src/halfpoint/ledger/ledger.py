@@ -1,0 +1,147 @@
+"""The record itself: opened once for a tasting, then only added to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Self
+
+from halfpoint.errors import LedgerAltered, LedgerError
+from halfpoint.ledger.chain import Head, Record, VerifyResult, canonical, link, walk
+from halfpoint.ledger.records import Content, Opened, as_body
+from halfpoint.ledger.store import SqliteStore, Store, no_record
+
+
+class Ledger:
+    """The append-only record of one tasting.
+
+    What `append` has returned from is on disk; what it has not returned from is there whole
+    or not at all.
+    """
+
+    def __init__(self, store: Store, where: str) -> None:
+        self._store = store
+        self._where = where
+        self._writing = False
+
+    @classmethod
+    def open(
+        cls,
+        path: Path,
+        *,
+        tasting_key: str,
+        title: str = '',
+        sheet: str = '',
+        who: str = 'organiser',
+        create: bool = True,
+        patience: float = 10.0,
+    ) -> Self:
+        """Open the record at `path`, or begin it.
+
+        `patience` is how many seconds to wait while another process writes.
+
+        Raises:
+            LedgerError: there is none and `create` is False, it belongs to another tasting, or
+                the file is something else.
+            LedgerBusy, LedgerAltered, OutputError, DiskFull: see `SqliteStore`.
+        """
+        store = SqliteStore(path, create=create, patience=patience)
+        ledger = cls(store, str(path))
+        try:
+            ledger._begin(Opened(tasting_key, title, sheet), who=who, create=create)
+        except BaseException:
+            store.close()
+            raise
+        return ledger
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *exc: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self._store.close()
+
+    def append(self, contents: Iterable[Content], *, who: str) -> tuple[int, ...]:
+        """Add these at the end, all or none, and give their sequence numbers.
+
+        On disk when this returns; within `writing`, when that ends.
+
+        Raises:
+            DiskFull: no space was left; nothing of this was recorded.
+            LedgerBusy: another process keeps the record locked.
+        """
+        if self._writing:
+            return self._add(contents, who)
+        with self.writing():
+            return self._add(contents, who)
+
+    @contextmanager
+    def writing(self) -> Iterator[None]:
+        """Hold the only pen, so that what is read here is still so when it is added to."""
+        with self._store.writing():
+            self._writing = True
+            try:
+                yield
+            finally:
+                self._writing = False
+
+    def records(self) -> Iterator[Record]:
+        """Everything that was ever recorded, in order."""
+        return self._store.rows()
+
+    @property
+    def head(self) -> Head:
+        """The end of the record, to be noted down and shown to `verify` later."""
+        return self._store.head()
+
+    def verify(self, noted: str = '') -> VerifyResult:
+        """Walk the whole chain; `noted` is a head (or its first digits) written down earlier."""
+        result = walk(self.records(), noted)
+        damage = self._store.damage() if result.holds else ''
+        if damage:
+            return VerifyResult(result.records, result.head, None, damage, result.noted_at)
+        return result
+
+    def _begin(self, opened: Opened, *, who: str, create: bool) -> None:
+        if self.head.count == 0:
+            if not create:
+                raise no_record(Path(self._where))
+            with self.writing():
+                if self.head.count == 0:
+                    self.append([opened], who=who)
+        self._check_belongs_to(opened.tasting)
+
+    def _check_belongs_to(self, tasting_key: str) -> None:
+        first = next(self.records())
+        try:
+            content = first.content
+        except (ValueError, KeyError, TypeError):
+            content = None
+        if not isinstance(content, Opened):
+            raise LedgerAltered(
+                "the record does not begin with the opening of a tasting",
+                where=self._where,
+                remedy="keep this file as it is, and go back to the last copy that verifies",
+            )
+        if content.tasting != tasting_key:
+            raise LedgerError(
+                f"the record belongs to the tasting {content.tasting}",
+                where=self._where,
+                expected=f"the record of {tasting_key}",
+                remedy="name another file under `ledger` in the tasting file",
+            )
+
+    def _add(self, contents: Iterable[Content], who: str) -> tuple[int, ...]:
+        head, added = self._store.head(), []
+        made = datetime.now(UTC).isoformat(timespec='milliseconds').replace('+00:00', 'Z')
+        for content in contents:
+            record = link(head, content.kind, made, who, canonical(as_body(content)))
+            head = Head(record.sequence, record.hash)
+            added.append(record)
+        self._store.add(added)
+        return tuple(record.sequence for record in added)

@@ -1,0 +1,178 @@
+"""Reading the record from its start to know how things stand now."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+
+from halfpoint.errors import LedgerAltered
+from halfpoint.ledger.chain import Record
+from halfpoint.ledger.records import (
+    Content,
+    Corrected,
+    EntryRecorded,
+    FileGathered,
+    Restored,
+    Revealed,
+    RowHeld,
+    SetAside,
+    Settled,
+    Target,
+    keys_over,
+)
+from halfpoint.sheet.entry import Entry
+
+
+@dataclass(slots=True)
+class EntryState:
+    """An entry and what became of it. `versions` runs from as received to as it stands now."""
+
+    number: int
+    recorded: EntryRecorded
+    versions: list[Entry]
+
+    @property
+    def now(self) -> Entry:
+        """The entry as it stands, corrections applied."""
+        return self.versions[-1]
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A set-aside that has not been undone."""
+
+    number: int
+    made: str
+    who: str
+    target: Target
+    why: str
+
+
+@dataclass(slots=True)
+class State:
+    """How things stand at the end of the record.
+
+    `held` has only the rows that nothing has settled; `held_before` every row that was ever
+    held, by its `held_keys`; `digests` the SHA-256 of every file gathered.
+    """
+
+    entries: dict[int, EntryState] = field(default_factory=dict)
+    held: dict[int, RowHeld] = field(default_factory=dict)
+    held_before: dict[tuple[object, ...], int] = field(default_factory=dict)
+    standing: dict[Target, list[Standing]] = field(default_factory=dict)
+    revealed: Record | None = None
+    digests: set[str] = field(default_factory=set)
+    last_digest: str = ''
+
+    def in_force(self) -> list[EntryState]:
+        """The entries that count: those that no set-aside covers."""
+        covering = self.cover()
+        return [entry for entry in self.entries.values() if covering(entry) is None]
+
+    def set_aside(self) -> list[tuple[EntryState, Standing]]:
+        """The entries left out, each with the earliest set-aside that covers it."""
+        covering = self.cover()
+        return [(e, found) for e in self.entries.values() if (found := covering(e)) is not None]
+
+    def cover(self) -> Callable[[EntryState], Standing | None]:
+        """What finds the earliest standing set-aside over an entry."""
+        found = [standing for several in self.standing.values() for standing in several]
+        by_key = {
+            standing.target.key: standing for standing in sorted(found, key=_age, reverse=True)
+        }
+        if not by_key:
+            return lambda entry: None
+
+        def covering(entry: EntryState) -> Standing | None:
+            keys = keys_over(entry.number, entry.now)
+            hits = [by_key[key] for key in keys if key in by_key]
+            return min(hits, key=_age, default=None)
+
+        return covering
+
+    def waiting(self) -> dict[int, RowHeld]:
+        """The held rows, by number, that nobody has settled or set aside."""
+        return {
+            number: row
+            for number, row in self.held.items()
+            if not self.standing.get(Target(held=number))
+        }
+
+
+def _age(standing: Standing) -> int:
+    return standing.number
+
+
+def replay(records: Iterable[Record]) -> State:
+    """How things stand after these records.
+
+    Raises:
+        LedgerAltered: a record cannot be understood, or refers to one that is not there.
+    """
+    state = State()
+    for record in records:
+        try:
+            _apply(state, record, record.content)
+        except (KeyError, TypeError, ValueError) as reason:
+            raise LedgerAltered(
+                f"record {record.sequence} cannot be understood",
+                remedy="run halfpoint verify, and go back to the last copy that verifies",
+            ) from reason
+    return state
+
+
+def held_keys(row: RowHeld, digest: str) -> tuple[tuple[object, ...], tuple[object, ...]]:
+    """What makes a held row the same when it comes again: the same bytes, or the same words."""
+    words = tuple(sorted(row.original.items()))
+    return (digest, row.row, row.field), (row.file, row.row, row.field, words)
+
+
+def _apply(state: State, record: Record, content: Content) -> None:
+    match content:
+        case EntryRecorded():
+            state.entries[record.sequence] = EntryState(record.sequence, content, [content.entry])
+            _settle(state, content.settles)
+        case RowHeld():
+            _settle(state, content.settles)
+            state.held[record.sequence] = content
+            for key in held_keys(content, state.last_digest):
+                state.held_before[key] = record.sequence
+        case Settled():
+            _settle(state, content.held)
+        case Corrected():
+            state.entries[content.of].versions.append(content.entry)
+            _settle_conflicts(state, content.of)
+        case SetAside():
+            standing = Standing(
+                record.sequence, record.made, record.who, content.target, content.why
+            )
+            state.standing.setdefault(content.target, []).append(standing)
+        case Restored():
+            _restore(state, content.set_aside)
+        case FileGathered():
+            state.digests.add(content.digest)
+            state.last_digest = content.digest
+        case Revealed():
+            state.revealed = state.revealed or record
+        case _:
+            pass
+
+
+def _settle(state: State, numbers: tuple[int, ...]) -> None:
+    for number in numbers:
+        state.held.pop(number, None)
+
+
+def _settle_conflicts(state: State, entry: int) -> None:
+    """A correction is the answer to every row held because that entry read otherwise."""
+    for number in [n for n, row in state.held.items() if row.conflicts == entry]:
+        del state.held[number]
+
+
+def _restore(state: State, number: int) -> None:
+    for target, standings in state.standing.items():
+        left = [standing for standing in standings if standing.number != number]
+        if len(left) < len(standings):
+            state.standing[target] = left
+            return
+    raise KeyError(number)
