@@ -18,6 +18,7 @@ from halfpoint.sheet.form import Sheet
 from halfpoint.sheet.validity import LONGEST_FINISH
 from halfpoint.sheet.words import did_you_mean, fold
 
+_LAST_POSITION = 1_000_000
 _PARTED = re.compile(r'\s*[;,|/\n]\s*')
 
 
@@ -66,10 +67,13 @@ def _read(
 
 
 def _positions(column: pl.Series) -> _Read:
+    if column.dtype.is_integer() and not column.null_count():
+        if column.len() and column.min() >= 1 and column.max() <= _LAST_POSITION:
+            return {'position': column.cast(pl.Int64).alias('position')}, []
     values, unread = numbers_of(column)
     with np.errstate(invalid='ignore'):
         wrong = unread | (values < 1) | (values != np.rint(values)) & ~np.isnan(values)
-    wrong |= values > 1_000_000
+    wrong |= values > _LAST_POSITION
     places = pl.Series('position', np.where(wrong | np.isnan(values), 0, values)).cast(pl.Int64)
     places = places.set(pl.Series(wrong | np.isnan(values)), None)
     expected = "1 for the first pour, then 2, 3 and so on"
@@ -94,7 +98,7 @@ def _ticks(role: str, column: pl.Series, sheet: Sheet | None) -> _Read:
     known = {} if sheet is None else sheet.term_keys if role == 'terms' else sheet.fault_keys
     lists: list[list[str]] = []
     strange: list[list[str]] = []
-    for label in names.labels:
+    for label in names.labels.to_list():
         ticked = [word for word in _PARTED.split(label) if word]
         lists.append([known.get(fold(word), word) for word in ticked])
         strange.append([word for word in ticked if sheet is not None and fold(word) not in known])

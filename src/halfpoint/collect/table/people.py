@@ -68,7 +68,7 @@ def _blank(written: Names, role: str) -> list[Objection]:
 
 
 def _too_long(written: Names, role: str) -> list[Objection]:
-    flags = np.array([*(len(label) > LONGEST_NAME for label in written.labels), False])
+    flags = np.append((written.labels.str.len_chars() > LONGEST_NAME).to_numpy(), False)
     return object_to(
         flags[written.codes],
         role,
@@ -80,11 +80,11 @@ def _too_long(written: Names, role: str) -> list[Objection]:
 def _unknown(
     written: Names, role: str, known: Callable[[str], str], parts: Sequence[_Part]
 ) -> list[Objection]:
-    unknown = np.array([*(not known(label) for label in written.labels), False])
+    unknown = np.array([*(not known(label) for label in written.labels.to_list()), False])
     spoken = [name for part in parts for name in (part.key, part.name) if name]
     said = {
         label: f"a {role} of this tasting{did_you_mean(label, spoken)}"
-        for label, is_unknown in zip(written.labels, unknown, strict=False)
+        for label, is_unknown in zip(written.labels.to_list(), unknown, strict=False)
         if is_unknown
     }
     return object_to(
@@ -101,11 +101,14 @@ def _fill_sites(names: dict[str, Names], tasting: Tasting) -> list[Objection]:
     if 'site' not in names and not home:
         return []
     tasters = names['taster']
-    homes = names_of(pl.Series([*(home.get(t) for t in tasters.labels), None], dtype=pl.String))
+    homes = names_of(
+        pl.Series([*(home.get(t) for t in tasters.labels.to_list()), None], dtype=pl.String)
+    )
     theirs = homes.codes[tasters.codes]
-    written = names.get('site', Names(np.full(theirs.size, -1), ()))
-    labels = (*written.labels, *homes.labels)
-    filled = np.where(theirs < 0, -1, theirs + len(written.labels))
+    nowhere = Names(np.full(theirs.size, -1), pl.Series([], dtype=pl.String))
+    written = names.get('site', nowhere)
+    labels = pl.concat([written.labels, homes.labels])
+    filled = np.where(theirs < 0, -1, theirs + written.labels.len())
     codes = np.where(written.codes < 0, filled, written.codes)
     had_column = 'site' in names
     names['site'] = Names(codes, labels).renamed(str)

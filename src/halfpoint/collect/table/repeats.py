@@ -22,17 +22,24 @@ def pours_told_apart(columns: Mapping[str, pl.Series]) -> bool:
 
 def identity(names: Mapping[str, Names], columns: Mapping[str, pl.Series]) -> Codes:
     """One number per row, equal where taster, wine, site and pour are."""
-    parts = [*names.values(), *(names_of(columns[c]) for c in TELLING if c in columns)]
-    key = np.zeros(parts[0].codes.size, dtype=np.int64)
-    reach = 1
-    for part in parts:
-        width = len(part.labels) + 1
-        if reach * width >= 2**62:
+    parts = [part.codes for part in names.values()]
+    parts += [_told(columns[name]) for name in TELLING if name in columns]
+    key, reach = parts[0] + 1, _width(parts[0])
+    for codes in parts[1:]:
+        if reach * _width(codes) >= 2**62:
             key = pl.Series(key).rank('dense').cast(pl.Int64).to_numpy()
             reach = int(key.max(initial=0)) + 1
-        key = key * width + part.codes + 1
-        reach *= width
+        key = key * _width(codes) + codes + 1
+        reach *= _width(codes)
     return key
+
+
+def _told(column: pl.Series) -> Codes:
+    return column.fill_null(-1).to_numpy() if column.dtype.is_integer() else names_of(column).codes
+
+
+def _width(codes: Codes) -> int:
+    return int(codes.max(initial=-1)) + 2
 
 
 def repeated(key: Codes, standing: Indices) -> int:
