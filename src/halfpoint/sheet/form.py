@@ -28,7 +28,9 @@ Number = Annotated[float, Strict()]
 WrittenFraction = Annotated[str, StringConstraints(pattern=soundness.FRACTION)]
 
 
-class _Part(BaseModel):
+class Part(BaseModel):
+    """Frozen; refuses keys it does not know, infinity and NaN."""
+
     model_config = ConfigDict(
         frozen=True,
         extra='forbid',
@@ -37,8 +39,15 @@ class _Part(BaseModel):
         use_attribute_docstrings=True,
     )
 
+    def __copy__(self) -> Self:
+        # A copy may be given other parts, so what was worked out from these is left behind.
+        copied = super().__copy__()
+        for name in copied.__dict__.keys() - type(self).model_fields.keys():
+            del copied.__dict__[name]
+        return copied
 
-class Guidance(_Part):
+
+class Guidance(Part):
     """What a range of marks of one category means, in plain words."""
 
     low: Number
@@ -51,7 +60,7 @@ class Guidance(_Part):
     """How many aroma terms usually go with these marks; fewer (but some) raise a hint."""
 
 
-class Category(_Part):
+class Category(Part):
     """One line of the sheet: marks from `lowest` to `top` in steps of `step`."""
 
     key: Key
@@ -92,7 +101,7 @@ class Category(_Part):
         return max(fitting, key=lambda g: g.low, default=None)
 
 
-class Term(_Part):
+class Term(Part):
     """An aroma word that a taster may tick."""
 
     key: Key
@@ -106,7 +115,7 @@ WrittenTerm = Annotated[
 ]
 
 
-class AromaFamily(_Part):
+class AromaFamily(Part):
     """Aroma words that belong together."""
 
     key: Key
@@ -117,7 +126,7 @@ class AromaFamily(_Part):
     """Its words: each a label in quotes, or a table of key and label."""
 
 
-class Fault(_Part):
+class Fault(Part):
     """A fault that a taster may tick, and how it shows."""
 
     key: Key
@@ -132,7 +141,7 @@ class Fault(_Part):
     """The highest mark that usually goes with the fault; a higher one raises a hint."""
 
 
-class FinishBand(_Part):
+class FinishBand(Part):
     """A range of finish seconds with its name, and the marks that usually go with it.
 
     Bands may leave gaps: nobody has to call 20 s short.
@@ -152,7 +161,7 @@ class FinishBand(_Part):
     """The highest mark that usually goes with it."""
 
 
-class Sheet(_Part):
+class Sheet(Part):
     """A whole score sheet. The total is the weighted sum of the category marks."""
 
     key: Key

@@ -27,7 +27,7 @@ def say_number(value: float) -> str:
     for part, glyph in _FRACTIONS.items():
         if abs(size - whole - part) < 1e-6:
             return f'{sign}{whole or ""}{glyph}'
-    return f'{value:.15g}' if value != 0 else '0'
+    return f'{round(value, 6) if size > 1 else value:.15g}' if value != 0 else '0'
 
 
 def say_step(step: float) -> str:

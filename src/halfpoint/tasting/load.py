@@ -10,11 +10,11 @@ from typing import Any
 from pydantic import Field, ValidationError
 
 from halfpoint.errors import InputError, TastingFileError
-from halfpoint.sheet.form import Sheet
+from halfpoint.sheet.form import Part, Sheet
 from halfpoint.sheet.load import load_sheet
 from halfpoint.sheet.toml_form import Problem, Raw, problems_of, read_toml, refuse
 from halfpoint.sheet.words import did_you_mean, fold
-from halfpoint.tasting.model import Event, Part, Site, Taster, Tasting, Wine
+from halfpoint.tasting.model import Event, Site, Taster, Tasting, Wine
 
 
 class TastingFile(Part):

@@ -9,26 +9,17 @@ from functools import cached_property
 from pathlib import Path
 from typing import Annotated, Literal, Protocol, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field, Strict, StringConstraints
+from pydantic import Field, Strict, StringConstraints
 
-from halfpoint.sheet.form import Sheet
+from halfpoint.sheet.form import Number, Part, Sheet
 from halfpoint.sheet.words import fold
 
 Style = Literal['sparkling', 'white', 'rose', 'orange', 'red', 'sweet', 'fortified']
 Sweetness = Literal['dry', 'off-dry', 'medium', 'sweet']
 Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200)]
-Number = Annotated[float, Strict()]
 Count = Annotated[int, Strict()]
 Day = Annotated[date, Strict()]
 Flag = Annotated[bool, Strict()]
-
-
-class Part(BaseModel):
-    """Frozen; refuses keys it does not know, infinity and NaN."""
-
-    model_config = ConfigDict(
-        frozen=True, extra='forbid', allow_inf_nan=False, use_attribute_docstrings=True
-    )
 
 
 class Wine(Part):
