@@ -88,5 +88,5 @@ def simulate_marks(
 
 
 def _labels(letter: str, codes: NDArray[np.intp], count: int) -> pl.Series:
-    names = pl.Enum([f'{letter}{number}' for number in range(1, count + 1)])
-    return pl.Series(codes, dtype=pl.UInt32).cast(names)
+    names = [f'{letter}{number}' for number in range(1, count + 1)]
+    return pl.Series(names, dtype=pl.Enum(names)).gather(codes)
