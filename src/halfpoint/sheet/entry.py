@@ -11,7 +11,8 @@ class Entry:
     """One taster's accepted sheet for one pour.
 
     Made only by `halfpoint.sheet.validity`, which holds the one validity check.
-    `marks` maps category key to mark; `total` is their weighted sum.
+    `marks` maps category key to mark; `total` is their weighted sum. `pour` tells repeated
+    pours of one wine apart where neither code nor position does.
     """
 
     taster: str
@@ -25,6 +26,7 @@ class Entry:
     faults: tuple[str, ...] = ()
     finish_seconds: float | None = None
     remark: str = ''
+    pour: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

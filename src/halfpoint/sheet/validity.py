@@ -123,6 +123,7 @@ def check_entry(
     faults: Iterable[str] = (),
     finish_seconds: float | None = None,
     remark: str = '',
+    pour: str | None = None,
 ) -> Entry | tuple[Complaint, ...]:
     """Make an entry, or say everything that keeps it from being one.
 
@@ -139,6 +140,7 @@ def check_entry(
         faults: faults ticked, by key or label.
         finish_seconds: seconds for which pleasant flavour lasted.
         remark: what the taster wrote.
+        pour: which of several pours of this wine, where code and position do not tell.
 
     Returns:
         The entry with terms and faults by key, or all complaints.
@@ -168,6 +170,7 @@ def check_entry(
         faults=_keys(faults, sheet.fault_keys),
         finish_seconds=finish_seconds,
         remark=remark,
+        pour=(pour or '').strip() or None,
     )
 
 
