@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -16,21 +17,26 @@ Floats = NDArray[np.float64]
 Codes = NDArray[np.int64]
 Form = Literal['fixed', 'random']
 
-MAIN_EFFECTS = ('taster', 'site', 'bottle')
+# Up to this many combinations are counted in a table; more are sorted.
+MOST_CELLS = 100_000_000
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Factor:
-    """Who or what each mark belongs to: `codes` (n,) index into `labels`."""
+    """Who or what each mark belongs to: `codes` (n,) from 0 to `size` - 1.
+
+    `names` are in sorted order; None for combinations, whose names nobody asks for.
+    """
 
     name: str
     codes: Codes
-    labels: tuple[str, ...]
+    size: int
+    names: pl.Series | None = None
 
-    @property
-    def size(self) -> int:
-        """The number of levels."""
-        return len(self.labels)
+    @cached_property
+    def labels(self) -> tuple[str, ...]:
+        """The names of the levels, in the order of the codes."""
+        return () if self.names is None else tuple(self.names.to_list())
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,32 +111,35 @@ def make_design(
 
 def factor(frame: pl.DataFrame, column: str) -> Factor:
     """Codes of a column, its labels in sorted order so that row order does not matter."""
-    values = frame.get_column(column).cast(pl.String)
-    labels = values.unique().drop_nulls().sort()
-    codes = values.cast(pl.Enum(labels)).to_physical().to_numpy().astype(np.int64)
-    return Factor(column, codes, tuple(labels.to_list()))
+    values = frame.get_column(column)
+    if values.dtype not in (pl.Categorical, pl.Enum):
+        values = values.cast(pl.String).cast(pl.Categorical)
+    codes = values.to_physical().to_numpy().astype(np.int64)
+    somewhere = np.full(int(codes.max()) + 1, -1, dtype=np.int64)
+    somewhere[codes] = np.arange(codes.size)
+    used = np.flatnonzero(somewhere >= 0)
+    names = values.gather(somewhere[used]).cast(pl.String)
+    order = names.arg_sort().to_numpy()
+    place = np.empty(somewhere.size, dtype=np.int64)
+    place[used[order]] = np.arange(used.size)
+    return Factor(column, place[codes], used.size, names.gather(order))
 
 
-def _crossed(name: str, parts: Sequence[Factor]) -> Factor:
+def combine(name: str, parts: Sequence[Factor]) -> Factor:
     """The factor of all combinations that occur of several factors."""
-    codes = parts[0].codes
+    codes, size = parts[0].codes, parts[0].size
     for part in parts[1:]:
-        codes = codes * part.size + part.codes
-    values, dense = np.unique(codes, return_inverse=True)
-    labels = []
-    for value in values.tolist():
-        names: list[str] = []
-        for part in reversed(parts[1:]):
-            value, code = divmod(value, part.size)
-            names.append(part.labels[code])
-        names.append(parts[0].labels[value])
-        labels.append(' : '.join(reversed(names)))
-    return Factor(name, dense.astype(np.int64), tuple(labels))
+        codes, size = _dense(codes * part.size + part.codes, size * part.size)
+    return Factor(name, codes, size)
 
 
-def bottle_of(site: Factor, wine: Factor) -> Factor:
-    """One level for each wine at each site."""
-    return _crossed('bottle', (site, wine))
+def _dense(codes: Codes, size: int) -> tuple[Codes, int]:
+    """Codes renumbered without gaps, and how many there are."""
+    if size > MOST_CELLS:
+        values, dense = np.unique(codes, return_inverse=True)
+        return dense.astype(np.int64), values.size
+    met = np.bincount(codes, minlength=size) > 0
+    return (np.cumsum(met) - 1)[codes], int(met.sum())
 
 
 def _effect(frame: pl.DataFrame, named: dict[str, Factor], name: str) -> Factor:
@@ -145,7 +154,7 @@ def _effect(frame: pl.DataFrame, named: dict[str, Factor], name: str) -> Factor:
                 remedy='leave the effect out, or map a column to it',
             )
         found.append(named[part] if part in named else factor(frame, part))
-    made = found[0] if len(found) == 1 else _crossed(name, found)
+    made = found[0] if len(found) == 1 else combine(name, found)
     if made.size < 2 or made.size >= frame.height:
         reason = 'has one level only' if made.size < 2 else 'has one mark for each level'
         raise EstimateError(
@@ -153,7 +162,7 @@ def _effect(frame: pl.DataFrame, named: dict[str, Factor], name: str) -> Factor:
             where='--effects',
             remedy='leave it out of --effects',
         )
-    return Factor(name, made.codes, made.labels)
+    return replace(made, name=name)
 
 
 def _supported(named: dict[str, Factor]) -> tuple[Factor, ...]:
@@ -167,9 +176,9 @@ def _supported(named: dict[str, Factor]) -> tuple[Factor, ...]:
         return tuple(chosen)
     if taster is None or site.size < taster.size:
         chosen.append(site)
-    cells = np.unique(site.codes * wine.size + wine.codes).size
-    if cells < marks and cells > wine.size and (taster is None or site.size < taster.size):
-        chosen.append(bottle_of(site, wine))
+    bottle = combine('bottle', (site, wine))
+    if wine.size < bottle.size < marks and (taster is None or site.size < taster.size):
+        chosen.append(bottle)
     return tuple(chosen)
 
 

@@ -20,8 +20,9 @@ NEAR_ZERO = 1e-3
 # Relative step of the central differences of the analytic gradient.
 STEP = 1e-4
 POLISH = 8
+APPROACH = 3
 # Newton decrement at which the next step is the last.
-SETTLED = 1e-8
+SETTLED = 1e-6
 
 
 class Layout(Protocol):
@@ -99,20 +100,43 @@ def fit_reml(layout: Layout, start: Floats | None = None) -> RemlFit:
     evaluate = Evaluator(layout)
     ratios = np.zeros(0)
     if layout.effects:
-        first = np.full(len(layout.effects), 0.7) if start is None else np.sqrt(start)
+        first = np.full(len(layout.effects), 0.3) if start is None else start
         ratios = _search(evaluate, first)
         ratios = _settle_zeros(evaluate, ratios)
     return _finish(evaluate, layout, ratios)
 
 
-def _search(evaluate: Evaluator, start: Floats) -> Floats:
-    def objective(deviations: Floats) -> tuple[float, Floats]:
-        at = evaluate(deviations**2)
-        _refuse_perfect(at)
-        return at.value(), 2.0 * deviations * at.gradient()
+def _approach(evaluate: Evaluator, ratios: Floats) -> tuple[Floats, Criterion]:
+    """A few steps that never raise the criterion, from wherever the start was.
 
-    found = minimize(objective, start, jac=True, method='BFGS', options={'gtol': 1e-4})
-    return np.asarray(found.x**2)
+    Each multiplies a ratio by √(observed / expected) of its quadratic form: the MM
+    algorithm of Zhou, Hu, Zhou and Lange (2019), J. Comput. Graph. Stat. 28, 350.
+    """
+    at = evaluate(ratios)
+    for _ in range(APPROACH):
+        _refuse_perfect(at)
+        observed = at.pull / at.variance
+        ratios = ratios * np.sqrt(np.clip(observed / np.maximum(at.spread, 1e-300), 1e-4, 1e4))
+        at = evaluate(ratios)
+    return ratios, at
+
+
+def _search(evaluate: Evaluator, start: Floats) -> Floats:
+    """Quasi-Newton in standard-deviation ratios, each in units of about its own sharpness."""
+    ratios, at = _approach(evaluate, start)
+    deviations = np.sqrt(ratios)
+    unit = np.sqrt(np.maximum(2.0 * ratios * at.spread, 1e-3) / np.maximum(ratios, 1e-8))
+
+    def objective(scaled: Floats) -> tuple[float, Floats]:
+        trial = scaled / unit
+        here = evaluate(trial**2)
+        _refuse_perfect(here)
+        return here.value(), 2.0 * trial * here.gradient() / unit
+
+    found = minimize(
+        objective, deviations * unit, jac=True, method='BFGS', options={'gtol': 1e-3}
+    )
+    return np.asarray((found.x / unit) ** 2)
 
 
 def _refuse_perfect(at: Criterion) -> None:

@@ -21,8 +21,10 @@ from halfpoint.estimate.design import Design
 Floats = NDArray[np.float64]
 Codes = NDArray[np.int64]
 
-# Tasters are summed in slices of this many, so that memory does not grow with their number.
-SLICE = 20_000
+# Numbers made at once while tasters' outer products are summed, so that memory stays flat.
+SLICE = 4_000_000
+# Sites with more wines than this are better served by sparse sums (the crossed layout).
+WIDEST = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +99,8 @@ def _select(block: Block, responses: int, index: int) -> Block:
     )
 
 
-def nested_sizes(design: Design) -> int:
-    """How many numbers the moments would hold; the caller decides whether that is few."""
+def moments_size(design: Design) -> float:
+    """How many numbers the moments would hold; infinite when a site poured too many wines."""
     wines, extra = design.wine.size, len(design.covariates) + len(design.names)
     site = np.zeros(design.marks, dtype=np.int64) if design.site is None else design.site.codes
     sites = 1 if design.site is None else design.site.size
@@ -106,7 +108,9 @@ def nested_sizes(design: Design) -> int:
     counts = 1
     if design.taster is not None:
         counts = np.unique(np.bincount(design.taster.codes)).size
-    return int(((width + extra) ** 2).sum()) * (counts + 1)
+    if int(width.max()) > WIDEST:
+        return np.inf
+    return float(((width + extra) ** 2).sum()) * (counts + 1)
 
 
 def make_moments(design: Design) -> tuple[Moments, TasterSums]:
@@ -233,9 +237,10 @@ def _by_count(
     size = rows.shape[1]
     made = np.zeros((sites * counts.size, size, size))
     tasters = np.bincount(group, minlength=sites * counts.size).astype(np.float64)
-    for start in range(0, mine.size, SLICE):
-        piece = rows[start : start + SLICE]
-        of_piece = group[start : start + SLICE]
+    length = max(1, SLICE // size**2)
+    for start in range(0, mine.size, length):
+        piece = rows[start : start + length]
+        of_piece = group[start : start + length]
         firsts = np.flatnonzero(np.diff(of_piece, prepend=-1))
         outer = piece[:, :, None] * piece[:, None, :]
         made[of_piece[firsts]] += np.add.reduceat(outer, firsts, axis=0)

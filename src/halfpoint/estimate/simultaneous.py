@@ -17,9 +17,11 @@ Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
 # Differences drawn in all: draws times pairs.
-WORK = 12_000_000
-MOST_DRAWS = 200_000
+WORK = 3_000_000
+MOST_DRAWS = 100_000
 LEAST_DRAWS = 4_000
+# Slices of probability in which the chi-square is drawn, each at its middle.
+STRATA = 2_000
 # With fewer draws beyond a statistic than this, Bonferroni is the sharper figure.
 ENOUGH = 200
 
@@ -28,17 +30,19 @@ ENOUGH = 200
 class Draws:
     """Seeded draws from the joint distribution of the scores around their estimates.
 
-    `normal` (m, p) has the scores' covariance; `uniform` (m,) sets the common chi-square.
+    `normal` (m, p) has the scores' covariance; `stratum` (m,) says which of `STRATA` equal
+    slices of probability the common chi-square falls into.
     """
 
     normal: Floats
-    uniform: Floats
+    stratum: NDArray[np.int64]
 
     def scale(self, df: float) -> Floats:
         """Factors (m,) that turn the normal draws into t draws with `df` degrees."""
         if not np.isfinite(df):
-            return np.ones(self.uniform.size)
-        return np.sqrt(df / chdtri(df, self.uniform))
+            return np.ones(self.stratum.size)
+        middles = (np.arange(STRATA) + 0.5) / STRATA
+        return np.asarray(np.sqrt(df / chdtri(df, middles))[self.stratum])
 
 
 def draw(covariance: Floats, seed: int, count: int) -> Draws:
@@ -47,7 +51,7 @@ def draw(covariance: Floats, seed: int, count: int) -> Draws:
     values, vectors = np.linalg.eigh(covariance)
     root = vectors * np.sqrt(np.maximum(values, 0.0))
     half = rng.standard_normal((count // 2, covariance.shape[0])) @ root.T
-    return Draws(np.vstack([half, -half]), np.tile(rng.random(count // 2), 2))
+    return Draws(np.vstack([half, -half]), np.tile(rng.integers(STRATA, size=count // 2), 2))
 
 
 def enough_draws(wines: int) -> int:

@@ -16,10 +16,11 @@ from halfpoint.estimate.crossed import CrossedLayout
 from halfpoint.estimate.design import Design, Form, check_enough, make_design
 from halfpoint.estimate.findings import MarkFindings
 from halfpoint.estimate.fit import RemlFit, fit_reml
-from halfpoint.estimate.moments import Moments, TasterSums, make_moments, nested_sizes
+from halfpoint.estimate.moments import Moments, TasterSums, make_moments, moments_size
 from halfpoint.estimate.nested import NESTED_EFFECTS, NestedLayout
 from halfpoint.estimate.predict import Predictions, predict_crossed, predict_nested
 from halfpoint.estimate.scores import Contrast, Scores, wine_scores
+from halfpoint.estimate.threads import calm_threads
 
 Floats = NDArray[np.float64]
 
@@ -44,6 +45,12 @@ class Weighing:
     form: Form
     moments: Moments | None
     sums: TasterSums | None
+
+    @property
+    def columns(self) -> int:
+        """About how wide the largest dense factorisation is."""
+        others = sorted(effect.size for effect in self.design.effects)[:-1]
+        return self.design.wine.size + (0 if self.moments is not None else sum(others))
 
     @property
     def effect_names(self) -> tuple[str, ...]:
@@ -136,7 +143,7 @@ def _uses_site(design: Design) -> bool:
 def _nested(design: Design) -> bool:
     names = {effect.name for effect in design.effects}
     kept = design if _uses_site(design) else replace(design, site=None)
-    if not names <= set(NESTED_EFFECTS) or nested_sizes(kept) > MOST_MOMENTS:
+    if not names <= set(NESTED_EFFECTS) or moments_size(kept) > MOST_MOMENTS:
         return False
     if design.taster is None or kept.site is None or 'taster' not in names:
         return True
@@ -162,14 +169,15 @@ def fit_one(weighing: Weighing, column: str) -> Fit:
         )
     layout = weighing.layout(column, weighing.form)
     try:
-        reml = fit_reml(layout)
+        with calm_threads(weighing.columns):
+            reml = fit_reml(layout)
+            scores = wine_scores(layout, reml, weighing.design.wine.size)
     except np.linalg.LinAlgError as cause:
         raise EstimateError(
             'a covariate cannot be told from the wines or from another covariate',
             where='--covariate',
             remedy='leave it out: it never varies within a wine',
         ) from cause
-    scores = wine_scores(layout, reml, weighing.design.wine.size)
     return Fit(
         weighing, column, weighing.form, reml, scores, float(weighing.design.centres[index])
     )
@@ -205,7 +213,8 @@ def weigh_mark(
     from halfpoint.estimate.say import say_mark
 
     weighing = prepare(frame, [column], effects=effects, form=wines, covariates=covariates)
-    return say_mark(fit_one(weighing, column), MarkToWeigh(key, label, top), seed)
+    with calm_threads(weighing.columns):
+        return say_mark(fit_one(weighing, column), MarkToWeigh(key, label, top), seed)
 
 
 def wine_parts(design: Design) -> NDArray[np.int64]:
