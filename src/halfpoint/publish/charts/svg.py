@@ -1,0 +1,52 @@
+"""From a drawing to an SVG picture, in the shipped typeface."""
+
+from __future__ import annotations
+
+from concurrent.futures import Future, ThreadPoolExecutor
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from halfpoint.publish.typeface import FAMILY, font_directory
+
+if TYPE_CHECKING:
+    from halfpoint.publish.charts.drawing import Drawing
+
+_CONFIG = {
+    'background': 'transparent',
+    'font': FAMILY,
+    'view': {'stroke': None},
+    'aria': False,
+    'padding': 2,
+}
+
+
+def to_svg(drawing: Drawing) -> str:
+    """The drawing as an SVG document, 640 px wide, with see-through ground."""
+    return to_svg_soon(drawing).result()
+
+
+def to_svg_soon(drawing: Drawing) -> Future[str]:
+    """As `to_svg`, while other work goes on; ask the future for the picture."""
+    return _worker().submit(_converted, drawing.spec())
+
+
+def warm_up() -> None:
+    """Start the drawing engine beside other work; the first picture then comes sooner."""
+    _worker().submit(_converted, {'data': {'values': []}, 'mark': 'point'})
+
+
+@cache
+def _worker() -> ThreadPoolExecutor:
+    return ThreadPoolExecutor(max_workers=1, initializer=_register_typeface)
+
+
+def _register_typeface() -> None:
+    import vl_convert
+
+    vl_convert.register_font_directory(str(font_directory()))
+
+
+def _converted(spec: dict[str, Any]) -> str:
+    import vl_convert
+
+    return vl_convert.vegalite_to_svg(spec, config=_CONFIG)
