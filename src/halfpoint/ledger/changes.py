@@ -16,7 +16,8 @@ from halfpoint.sheet.validity import check_entry
 
 # What a correction may name besides the sheet's categories.
 CORRECTABLE = (
-    'taster', 'site', 'wine', 'position', 'code', 'terms', 'faults', 'finish_seconds', 'remark',
+    'taster', 'site', 'wine', 'position', 'code', 'pour', 'terms', 'faults', 'finish_seconds',
+    'remark',
 )  # fmt: skip
 
 

@@ -46,6 +46,7 @@ def as_row(entry: Entry) -> dict[str, str]:
         'wine': entry.wine,
         'position': '' if entry.position is None else str(entry.position),
         'code': entry.code or '',
+        'pour': entry.pour or '',
         **{key: f'{mark:.15g}' for key, mark in entry.marks.items()},
         'terms': ', '.join(entry.terms),
         'faults': ', '.join(entry.faults),
@@ -67,4 +68,5 @@ def _in_words(entry: Entry) -> dict[str, str]:
         'wine': entry.wine,
         'position': "" if entry.position is None else str(entry.position),
         'code': entry.code or "",
+        'pour': entry.pour or "",
     }

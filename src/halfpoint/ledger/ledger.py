@@ -140,7 +140,14 @@ class Ledger:
         head, added = self._store.head(), []
         made = datetime.now(UTC).isoformat(timespec='milliseconds').replace('+00:00', 'Z')
         for content in contents:
-            record = link(head, content.kind, made, who, canonical(as_body(content)))
+            try:
+                record = link(head, content.kind, made, who, canonical(as_body(content)))
+            except UnicodeEncodeError as reason:
+                raise LedgerError(
+                    "text that is not Unicode, so that it cannot be recorded",
+                    where=f"{content.kind}, {reason.object[:40]!a}",
+                    remedy="write it again in another way",
+                ) from reason
             head = Head(record.sequence, record.hash)
             added.append(record)
         self._store.add(added)

@@ -44,13 +44,13 @@ def same_pour(one: Entry, other: Entry) -> bool:
     """Whether two entries can be about one pour.
 
     The same taster and wine; the site when both name one; then the blind code when both have
-    one, else the position when both have one. What is not written down tells nothing apart.
+    one, else the pour and the position. What is not written down tells nothing apart.
     """
     if (one.taster, one.wine) != (other.taster, other.wine) or _differ(one.site, other.site):
         return False
     if one.code and other.code:
         return one.code == other.code
-    return not _differ(one.position, other.position)
+    return not (_differ(one.pour, other.pour) or _differ(one.position, other.position))
 
 
 def same_words(one: Entry, other: Entry) -> bool:

@@ -16,8 +16,8 @@ Records = Iterable[Record] | State
 def current_entries(records: Records) -> pl.DataFrame:
     """The entries that count: corrections applied, set-asides left out.
 
-    Columns: `entry`, `taster`, `site`, `wine`, `position`, `code`, the covariates, one column
-    for each category, `total`, `terms`, `faults`, `finish_seconds`, `remark`.
+    Columns: `entry`, `taster`, `site`, `wine`, `position`, `code`, `pour`, the covariates, one
+    column for each category, `total`, `terms`, `faults`, `finish_seconds`, `remark`.
     """
     return _entries_frame(_state(records).in_force())
 
@@ -64,6 +64,7 @@ def _entries_frame(states: Sequence[EntryState]) -> pl.DataFrame:
         'wine': pl.Series([e.wine for e in entries], dtype=pl.String),
         'position': pl.Series([e.position for e in entries], dtype=pl.Int64),
         'code': pl.Series([e.code for e in entries], dtype=pl.String),
+        'pour': pl.Series([e.pour for e in entries], dtype=pl.String),
     }
     columns |= {key: _covariate(key, covariates) for key in _names_in(covariates)}
     marks = [e.marks for e in entries]

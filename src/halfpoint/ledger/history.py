@@ -1,0 +1,170 @@
+"""The record told in words, from its beginning."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from halfpoint.ledger.chain import Record
+from halfpoint.ledger.contradiction import differences
+from halfpoint.ledger.records import (
+    Content,
+    Corrected,
+    EntryRecorded,
+    FileGathered,
+    Opened,
+    Restored,
+    Revealed,
+    RowHeld,
+    SetAside,
+    Settled,
+    Target,
+    keys_over,
+)
+from halfpoint.sheet.entry import Entry
+from halfpoint.sheet.words import say_number
+
+
+@dataclass(frozen=True, slots=True)
+class Happening:
+    """One record, told in words; `entry` is the number of the entry it is about, if one."""
+
+    sequence: int
+    made: str
+    who: str
+    kind: str
+    entry: int | None
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class Filter:
+    """Which records are wanted: all, or those about an entry, a taster, a wine."""
+
+    entry: int | None = None
+    taster: str | None = None
+    wine: str | None = None
+
+    @property
+    def all(self) -> bool:
+        """Whether nothing is left out."""
+        return self.entry is None and self.taster is None and self.wine is None
+
+    def wants(self, number: int, entry: Entry) -> bool:
+        """Whether this entry is meant."""
+        return (
+            self.entry in (None, number)
+            and self.taster in (None, entry.taster)
+            and self.wine in (None, entry.wine)
+        )
+
+
+def history(records: Iterable[Record], wanted: Filter | None = None) -> tuple[Happening, ...]:
+    """What happened, in order: everything, or all that touched the entries wanted."""
+    records, telling = list(records), _Telling(wanted or Filter())
+    if not telling.wanted.all:
+        # A set-aside may come before the entry it covers, so the entries are met first.
+        for record in records:
+            telling.tell(record)
+    found = (telling.tell(record) for record in records)
+    return tuple(happening for happening in found if happening is not None)
+
+
+@dataclass(slots=True)
+class _Telling:
+    wanted: Filter
+    entries: dict[int, Entry] = field(default_factory=dict)
+    wanted_keys: set[object] = field(default_factory=set)
+    set_asides: dict[int, Target] = field(default_factory=dict)
+
+    def tell(self, record: Record) -> Happening | None:
+        content = record.content
+        what = self._words(content)
+        entry, touched = self._about(record.sequence, content)
+        if not (self.wanted.all or touched):
+            return None
+        return Happening(record.sequence, record.made, record.who, record.kind, entry, what)
+
+    def _about(self, sequence: int, content: Content) -> tuple[int | None, bool]:
+        """The entry it is about, and whether it touches what is wanted."""
+        about: tuple[int | None, bool] = (None, False)
+        match content:
+            case EntryRecorded():
+                about = sequence, self._met(sequence, content.entry)
+            case Corrected():
+                about = content.of, self._met(content.of, content.entry)
+            case SetAside():
+                self.set_asides[sequence] = content.target
+                about = content.target.entry, self._meant(content.target)
+            case Restored():
+                target = self.set_asides[content.set_aside]
+                about = target.entry, self._meant(target)
+            case RowHeld():
+                about = content.conflicts, self._held(content)
+            case Settled():
+                about = content.by, content.by in self.wanted_keys
+        return about
+
+    def _words(self, content: Content) -> str:
+        if isinstance(content, Corrected):
+            return _corrected(content, self.entries[content.of])
+        if isinstance(content, Restored):
+            return f"restored {self.set_asides[content.set_aside]}: {content.why}"
+        return _said(content)
+
+    def _met(self, number: int, entry: Entry) -> bool:
+        self.entries[number] = entry
+        if self.wanted.wants(number, entry):
+            self.wanted_keys.update(keys_over(number, entry))
+        return number in self.wanted_keys
+
+    def _meant(self, target: Target) -> bool:
+        return target.key in self.wanted_keys
+
+    def _held(self, row: RowHeld) -> bool:
+        if row.conflicts is not None:
+            return row.conflicts in self.wanted_keys
+        names = {name for name in (self.wanted.taster, self.wanted.wine) if name}
+        return bool(names) and self.wanted.entry is None and names <= set(row.original.values())
+
+
+def _received(content: EntryRecorded) -> str:
+    entry = content.entry
+    marks = ", ".join(f"{key} {say_number(mark)}" for key, mark in entry.marks.items())
+    where = f" at {entry.site}" if entry.site else ""
+    source = f" ({content.file}, row {content.row})" if content.file else ""
+    total = say_number(entry.total)
+    return f"{entry.taster} marked {entry.wine}{where} {total}: {marks}{source}"
+
+
+def _corrected(content: Corrected, before: Entry) -> str:
+    changes = "; ".join(
+        f"{name} {was} → {now}" for name, was, now in differences(before, content.entry)
+    )
+    return f"corrected entry {content.of}: {changes}. {content.why}"
+
+
+def _held_words(row: RowHeld) -> str:
+    return f"held {row.file}, row {row.row}, {row.field}: {row.found}; expected {row.expected}"
+
+
+def _said(content: Content) -> str:
+    words = content.kind
+    match content:
+        case EntryRecorded():
+            words = _received(content)
+        case RowHeld():
+            words = _held_words(content)
+        case SetAside():
+            words = f"set aside {content.target}: {content.why}"
+        case Settled():
+            held = ", ".join(map(str, content.held))
+            words = f"held row {held} settled: entry {content.by} says the same"
+        case Opened():
+            words = f"opened for {content.title or content.tasting}"
+        case FileGathered():
+            counts = f"{content.new} new, {content.already} already there, {content.held} held"
+            words = f"gathered {content.file}: {counts}"
+        case Revealed():
+            words = "revealed which wine was which"
+    return words
