@@ -6,11 +6,23 @@ import zipfile
 import zlib
 from io import BytesIO
 
+from halfpoint.collect.table.extent import check_extent
 from halfpoint.errors import NotATable
 
 MOST_BYTES = 512 * 1024 * 1024
 MOST_RATIO = 200
 _SMALL = 16 * 1024 * 1024
+
+_DAMAGE = (
+    zipfile.BadZipFile,
+    zlib.error,
+    EOFError,
+    OSError,
+    RuntimeError,
+    ValueError,
+    NotImplementedError,
+    OverflowError,
+)
 
 
 def check_archive(data: bytes, *, where: str) -> None:
@@ -24,14 +36,16 @@ def check_archive(data: bytes, *, where: str) -> None:
     """
     try:
         with zipfile.ZipFile(BytesIO(data)) as archive:
-            _check_sizes(sum(m.file_size for m in archive.infolist()), len(data), where)
+            unpacked = sum(member.file_size for member in archive.infolist())
+            _check_sizes(unpacked, len(data), where)
             broken = archive.testzip()
-    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, RuntimeError, ValueError,
-            NotImplementedError, OverflowError):  # fmt: skip
+            if broken is None:
+                check_extent(archive, where=where)
+    except _DAMAGE:
         broken = "its directory"
     if broken is not None:
         raise NotATable(
-            f"a workbook cut short or damaged at {broken}",
+            f"a workbook cut short or damaged at {broken[:60]}",
             where=where,
             expected="a whole XLSX or ODS workbook without a password",
             remedy="fetch or save the file again",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +18,7 @@ from halfpoint.sheet.form import Sheet
 from halfpoint.sheet.validity import LONGEST_FINISH
 from halfpoint.sheet.words import did_you_mean, fold
 
+LONGEST_REMARK = 10_000
 _LAST_POSITION = 1_000_000
 _PARTED = re.compile(r'\s*[;,|/\n]\s*')
 
@@ -44,32 +45,18 @@ def beside_marks(pours: Pours, sheet: Sheet | None, covariates: frozenset[str]) 
 _Read = tuple[dict[str, pl.Series], list[Objection]]
 
 
-def _read(
-    role: str, column: pl.Series, sheet: Sheet | None, covariates: frozenset[str]
-) -> _Read:
-    if role == 'position':
-        return _positions(column)
-    if role in ('code', 'pour'):
-        return {role: names_of(column).series(role).cast(pl.String)}, []
-    if role == 'finish_seconds':
-        return _seconds(column)
-    if role == 'written_total':
-        values, _ = numbers_of(column)
-        return {role: pl.Series(role, values).fill_nan(None)}, []
-    if role == 'remark':
-        text = column.cast(pl.String, strict=False).str.strip_chars().fill_null('')
-        return {role: text.alias(role)}, []
+def _read(role: str, column: pl.Series, sheet: Sheet | None, covariates: frozenset[str]) -> _Read:
     if role in ('terms', 'faults'):
         return _ticks(role, column, sheet)
     if role.startswith('kept '):
         return _kept(role.removeprefix('kept '), column, covariates)
-    return {}, []
+    reader = _READERS.get(role)
+    return reader(column) if reader else ({}, [])
 
 
 def _positions(column: pl.Series) -> _Read:
-    if column.dtype.is_integer() and not column.null_count():
-        if column.len() and column.min() >= 1 and column.max() <= _LAST_POSITION:
-            return {'position': column.cast(pl.Int64).alias('position')}, []
+    if column.dtype.is_integer() and column.is_between(1, _LAST_POSITION).fill_null(False).all():
+        return {'position': column.cast(pl.Int64).alias('position')}, []
     values, unread = numbers_of(column)
     with np.errstate(invalid='ignore'):
         wrong = unread | (values < 1) | (values != np.rint(values)) & ~np.isnan(values)
@@ -89,6 +76,36 @@ def _seconds(column: pl.Series) -> _Read:
     return {'finish_seconds': seconds}, object_to(
         wrong, 'finish_seconds', said_in(column), expected
     )
+
+
+def _codes(column: pl.Series) -> _Read:
+    return {'code': names_of(column).series('code').cast(pl.String)}, []
+
+
+def _pour_numbers(column: pl.Series) -> _Read:
+    return {'pour': names_of(column).series('pour').cast(pl.String)}, []
+
+
+def _written_totals(column: pl.Series) -> _Read:
+    values, _ = numbers_of(column)
+    return {'written_total': pl.Series('written_total', values).fill_nan(None)}, []
+
+
+def _remarks(column: pl.Series) -> _Read:
+    text = column.cast(pl.String, strict=False).str.strip_chars().fill_null('').alias('remark')
+    long = (text.str.len_chars() > LONGEST_REMARK).to_numpy()
+    expected = f"at most {LONGEST_REMARK:,} letters"
+    return {'remark': text}, object_to(long, 'remark', said_in(column), expected)
+
+
+_READERS: dict[str, Callable[[pl.Series], _Read]] = {
+    'position': _positions,
+    'code': _codes,
+    'pour': _pour_numbers,
+    'finish_seconds': _seconds,
+    'written_total': _written_totals,
+    'remark': _remarks,
+}
 
 
 def _ticks(role: str, column: pl.Series, sheet: Sheet | None) -> _Read:

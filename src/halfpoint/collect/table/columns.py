@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
 import polars as pl
-from rapidfuzz import fuzz, process
+from rapidfuzz import fuzz
 
 from halfpoint.collect.table.marktext import numbers_of
 from halfpoint.collect.table.words import (
@@ -176,7 +177,7 @@ def _take_only(matching: Matching, role: str, columns: list[str], how: str) -> N
     if role == 'position':
         columns = [column for column in columns if looks_numeric(matching.frame[column])]
     if len(columns) == 1:
-        own = how if how.startswith("by") or how.startswith("a near") else f"a word for {role}"
+        own = how if how.startswith(("by", "a near")) else f"a word for {role}"
         matching.take(role, columns[0], own)
     elif len(columns) > 1 and (role in _DECISIVE or role not in ROLE_WORDS):
         raise ColumnsNotFound(
@@ -194,8 +195,7 @@ def _strong(words: tuple[str, ...]) -> list[str]:
 def _nearness(name: str, words: Sequence[str]) -> float:
     if len(name) < 4 or name in NEVER_NEAR or name[-1:].isdigit():
         return 0.0
-    found = process.extractOne(name, [w for w in words if len(w) > 3], scorer=fuzz.ratio)
-    return float(found[1]) if found else 0.0
+    return max((fuzz.ratio(name, word) for word in words if len(word) > 3), default=0.0)
 
 
 def looks_numeric(column: pl.Series) -> bool:
@@ -203,7 +203,7 @@ def looks_numeric(column: pl.Series) -> bool:
     if column.dtype.is_numeric():
         return True
     values, unread = numbers_of(column.drop_nulls().head(_SAMPLE))
-    read = int((values == values).sum())
+    read = int(np.isfinite(values).sum())
     return read > 0 and int(unread.sum()) <= 0.1 * (read + int(unread.sum()))
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import polars as pl
 
-from halfpoint.collect.table.aside import beside_marks
+from halfpoint.collect.table.aside import Beside, beside_marks
 from halfpoint.collect.table.columns import ColumnUse, Request, known_names
 from halfpoint.collect.table.held import (
     commonest_reasons,
@@ -16,18 +16,12 @@ from halfpoint.collect.table.held import (
     nothing_accepted,
     write_held,
 )
-from halfpoint.collect.table.marks import marks_of
+from halfpoint.collect.table.marks import Marks, marks_of
 from halfpoint.collect.table.objections import by_row, standing
 from halfpoint.collect.table.opening import open_table
-from halfpoint.collect.table.people import who_poured
+from halfpoint.collect.table.people import Who, who_poured
 from halfpoint.collect.table.raw import HeldRow
-from halfpoint.collect.table.repeats import (
-    identity,
-    object_to_repeats,
-    TELLING,
-    pours_told_apart,
-    repeated,
-)
+from halfpoint.collect.table.repeats import TELLING, look_for_repeats
 from halfpoint.collect.table.shape import find_layout, lay_out
 from halfpoint.sheet.form import Sheet
 from halfpoint.tasting.model import Tasting
@@ -75,10 +69,14 @@ def read_marks(
 ) -> Gathered:
     """Read a table of marks: CSV and its kin, XLSX, ODS or Parquet, long or wide.
 
+    Rows that cannot be accepted are held, each with its reason; when all are, `entries` is
+    empty and the caller may raise `nothing_accepted(gathered.held, gathered.source)`.
+
     Args:
         path: the file; `book.xlsx#Sheet` names a sheet of a workbook.
         sheet: the score sheet whose categories the table carries; None with `mark`.
-        mark: the column that holds a single mark for each pour.
+        mark: the column that holds a single mark for each pour. With a sheet it is judged
+            as the category it names, or else as the total.
         mapping: role → column, overruling the names; an empty column leaves the role out.
         covariates: columns that must have a value in every entry.
         extra: columns carried along untouched.
@@ -93,37 +91,33 @@ def read_marks(
     raw, where = opened.table, opened.where
     layout = find_layout(raw.frame, request, tasting, where)
     pours = lay_out(raw, layout)
+    rows = raw.rows.gather(pours.origin)
 
     who = who_poured(pours, tasting)
     marks = marks_of(pours, sheet, mark, layout.marks)
     beside = beside_marks(pours, sheet, frozenset(covariates))
     objections = [*who.objections, *marks.objections, *beside.objections]
+    repeats = look_for_repeats(
+        who.names, beside.columns, marks.columns, standing(rows.len(), objections), rows,
+        single_mark='mark' in layout.marks and not layout.blocks,
+    )  # fmt: skip
+    objections += repeats.objections
+    stands = standing(rows.len(), objections)
 
-    count = pours.origin.size
-    rows = raw.rows[pours.origin]
-    key = identity(who.names, beside.columns)
-    stands = standing(count, objections)
-    notes = [*raw.notes, *layout.notes, *pours.notes]
-    if 'mark' in layout.marks and not layout.blocks and not pours_told_apart(beside.columns):
-        if again := repeated(key, stands):
-            notes.append(f"{again:,} rows repeat a taster and wine: taken as repeated pours")
-    else:
-        objections += object_to_repeats(key, stands, list(marks.columns.values()), rows)
-        stands = standing(count, objections)
-
-    columns = {
-        **{role: names.series(role) for role, names in who.names.items()},
-        **{name: beside.columns[name] for name in TELLING if name in beside.columns},
-        **{name: pl.Series(name, values) for name, values in marks.columns.items()},
-    }
-    columns = columns | {k: v for k, v in beside.columns.items() if k not in columns}
-    columns['row'] = rows.alias('row')
-    entries = pl.DataFrame(columns)
+    entries = _entries(who, marks, beside, rows)
     return Gathered(
-        entries=entries if stands.size == count else entries[stands],
+        entries=entries if stands.size == rows.len() else entries[stands],
         held=(*raw.held, *held_rows(raw, layout, pours, by_row(objections), where)),
         account=layout.account,
-        notes=tuple(notes),
+        notes=(*raw.notes, *layout.notes, *pours.notes, *repeats.notes),
         source=where,
         digest=opened.digest,
     )
+
+
+def _entries(who: Who, marks: Marks, beside: Beside, rows: pl.Series) -> pl.DataFrame:
+    columns = {role: names.series(role) for role, names in who.names.items()}
+    columns |= {name: beside.columns[name] for name in TELLING if name in beside.columns}
+    columns |= {name: pl.Series(name, values) for name, values in marks.columns.items()}
+    columns |= {name: c for name, c in beside.columns.items() if name not in columns}
+    return pl.DataFrame({**columns, 'row': rows.alias('row')})

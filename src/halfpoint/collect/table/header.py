@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
+from halfpoint.collect.table.raw import REASON_COLUMNS, REASON_MARK
 from halfpoint.collect.table.words import plain
 from halfpoint.errors import ColumnsNotFound, NotATable
 
@@ -32,12 +33,18 @@ def find_header(head: Sequence[Record], known: Collection[str], *, where: str) -
     Args:
         head: the first `LOOKED_AT` records of the file, cells as text.
         known: plain names that would head a column.
+        where: the file, for messages.
     """
+    if any(len(record) > MOST_COLUMNS for record in head):
+        widest = max(map(len, head))
+        raise NotATable(
+            f"{widest:,} columns", where=where, expected=f"at most {MOST_COLUMNS:,} columns"
+        )
     cells = [[' '.join((cell or '').split()) for cell in record] for record in head]
     filled = [index for index, record in enumerate(cells) if any(record)]
     if not filled:
         raise NotATable("nothing but blank rows", where=where, expected="a row of column names")
-    hits = [sum(plain(cell) in known for cell in record if cell) for record in cells]
+    hits = [sum(plain(cell[:200]) in known for cell in record if cell) for record in cells]
     best = max(range(len(cells)), key=lambda index: hits[index])
     lower = best if hits[best] else filled[0]
     names = cells[lower]
@@ -71,10 +78,9 @@ def _joined(upper: list[str], lower: list[str]) -> list[str]:
 def _checked(names: list[str], where: str) -> tuple[str, ...]:
     while names and not names[-1]:
         names = names[:-1]
-    if len(names) > MOST_COLUMNS:
-        raise NotATable(
-            f"{len(names):,} columns", where=where, expected=f"at most {MOST_COLUMNS:,} columns"
-        )
+    reasons = len(REASON_COLUMNS)
+    if tuple(names[-reasons:]) == REASON_COLUMNS and len(names) > reasons:
+        names = names[:-reasons] + [f'{REASON_MARK}{name}' for name in REASON_COLUMNS]
     twice = [name for name, count in Counter(names).items() if name and count > 1]
     if twice:
         raise ColumnsNotFound(

@@ -9,11 +9,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 from halfpoint.collect.table.objections import Objection
-from halfpoint.collect.table.raw import HeldRow, RawTable, cell_text
+from halfpoint.collect.table.raw import REASON_COLUMNS, HeldRow, RawTable, cell_text
 from halfpoint.collect.table.shape import Layout, Pours
 from halfpoint.errors import DiskFull, NothingAccepted, OutputError
-
-REASON_COLUMNS = ('file', 'row', 'field', 'found', 'expected')
 
 
 def held_rows(

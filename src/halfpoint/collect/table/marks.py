@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -72,9 +72,7 @@ def _by_category(pours: Pours, sheet: Sheet) -> Marks:
     return Marks(columns, tuple(objections))
 
 
-def _judged(
-    column: pl.Series, field: str, rule: Category | None
-) -> tuple[Floats, list[Objection]]:
+def _judged(column: pl.Series, field: str, rule: Category | None) -> tuple[Floats, list[Objection]]:
     values, unread = numbers_of(column)
     faulty = mark_faults(values, rule) != MarkFault.NONE if rule else ~np.isfinite(values)
     expected = expected_mark(rule) if rule else "a number"
@@ -99,8 +97,9 @@ def _wrong_sums(column: pl.Series, total: Floats) -> list[Objection]:
     ]
 
 
-def said_in(column: pl.Series):  # type: ignore[no-untyped-def]
+def said_in(column: pl.Series) -> Callable[[int], str]:
     """A function from row to what its cell says, short enough for a message."""
+
     def said(index: int) -> str:
         return shorten(cell_text(column[index])) or "nothing"
 

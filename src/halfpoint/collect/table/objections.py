@@ -8,6 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from halfpoint.collect.table.arrays import Indices, Mask
+from halfpoint.errors import NotATable
+
+MOST_HELD = 500_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +26,20 @@ class Objection:
 def object_to(
     flagged: Mask, field: str, found: Callable[[int], str], expected: Callable[[int], str] | str
 ) -> list[Objection]:
-    """An objection to `field` for each flagged row; found and expected are asked by row."""
+    """An objection to `field` for each flagged row; found and expected are asked by row.
+
+    Raises:
+        NotATable: more rows than could sensibly be mended.
+    """
+    count = int(np.count_nonzero(flagged))
+    if count > MOST_HELD:
+        first = int(np.argmax(flagged))
+        raise NotATable(
+            f"{count:,} rows that would have to be held, the first for {found(first)!r}",
+            where=f"the column for the {field}",
+            expected=expected if isinstance(expected, str) else expected(first),
+            remedy="check that this is the right column; --map role=column names another",
+        )
     return [
         Objection(
             index, field, found(index), expected if isinstance(expected, str) else expected(index)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from halfpoint.collect.table.columnar import read_parquet
-from halfpoint.collect.table.raw import RawTable
+from halfpoint.collect.table.raw import REASON_MARK, RawTable
 from halfpoint.collect.table.text import read_text
 from halfpoint.collect.table.workbook import read_workbook
 from halfpoint.errors import FileNotReadable, NotATable
@@ -37,9 +37,10 @@ def open_table(source: str | Path, known: Collection[str]) -> Opened:
         raise NotATable("an empty file", where=where, expected="a header and a row per pour")
     table = _read(data, sheet_name, known, where)
     if not table.frame.height and not table.held:
-        raise NotATable(
-            "a header and no rows", where=where, expected="at least one row of marks"
-        )
+        raise NotATable("a header and no rows", where=where, expected="at least one row of marks")
+    reasons = [column for column in table.frame.columns if column.startswith(REASON_MARK)]
+    if reasons:
+        table = replace(table, frame=table.frame.drop(reasons))
     return Opened(table, where, hashlib.sha256(data).hexdigest())
 
 
@@ -48,6 +49,13 @@ def _read(data: bytes, sheet_name: str | None, known: Collection[str], where: st
         return read_parquet(data, where=where)
     if data.startswith(b'PK\x03\x04'):
         return read_workbook(data, sheet_name, known, where=where)
+    if data.startswith(b'\xd0\xcf\x11\xe0'):
+        raise NotATable(
+            "a workbook of the old binary kind, or one with a password",
+            where=where,
+            expected="XLSX or ODS without a password, CSV or Parquet",
+            remedy="open it in a spreadsheet program and save it as XLSX",
+        )
     return read_text(data, known, where=where)
 
 

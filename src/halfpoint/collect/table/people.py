@@ -47,7 +47,12 @@ def who_poured(pours: Pours, tasting: Tasting | None) -> Who:
 
 
 def _parts(tasting: Tasting, role: str) -> Sequence[_Part]:
-    return {'taster': tasting.tasters, 'wine': tasting.wines, 'site': tasting.sites}[role]
+    parts: dict[str, Sequence[_Part]] = {
+        'taster': tasting.tasters,
+        'wine': tasting.wines,
+        'site': tasting.sites,
+    }
+    return parts[role]
 
 
 def _known_to(tasting: Tasting | None, role: str) -> Callable[[str], str] | None:

@@ -7,6 +7,10 @@ from dataclasses import dataclass
 
 import polars as pl
 
+# The columns that say why a row is held, last in every file of held rows.
+REASON_COLUMNS = ('file', 'row', 'field', 'found', 'expected')
+REASON_MARK = 'why held: '
+
 
 @dataclass(frozen=True, slots=True)
 class HeldRow:

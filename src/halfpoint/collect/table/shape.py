@@ -94,7 +94,8 @@ def _further(matching: Matching, request: Request) -> dict[str, str]:
 
 def find_blocks(matching: Matching, request: Request, marks: tuple[str, ...]) -> Blocks:
     """Columns headed by a wine and a category, in either order, gathered by wine."""
-    parts = {part: list(matching.words[part]) for part in (*marks, *_PER_POUR) if part in matching.words}  # noqa: E501
+    wanted = (part for part in (*marks, *_PER_POUR) if part in matching.words)
+    parts = {part: list(matching.words[part]) for part in wanted}
     if 'mark' in marks and request.mark and 'mark' not in matching.roles:
         parts['mark'] = [plain(request.mark)]
     for role, column in request.mapping.items():
@@ -139,9 +140,7 @@ def _code_for_wine(matching: Matching, blocks: Blocks) -> None:
         matching.take('wine', matching.roles.pop('code'), "the code, for want of a wine column")
 
 
-def _require(
-    matching: Matching, request: Request, blocks: Blocks, marks: tuple[str, ...]
-) -> None:
+def _require(matching: Matching, request: Request, blocks: Blocks, marks: tuple[str, ...]) -> None:
     columns, where = matching.frame.columns, matching.where
     missing = [role for role in ('taster', 'wine') if role not in matching.roles]
     if blocks:
@@ -224,9 +223,7 @@ def lay_out(raw: RawTable, layout: Layout) -> Pours:
     return Pours(frame.to_dict(), origin[order][poured.to_numpy()], frame['wine'], notes)
 
 
-def _stacked(
-    frame: pl.DataFrame, blocks: Mapping[str, Mapping[str, str]], part: str
-) -> pl.Series:
+def _stacked(frame: pl.DataFrame, blocks: Mapping[str, Mapping[str, str]], part: str) -> pl.Series:
     pieces = [
         frame.select(pl.col(block[part]).alias(part))
         if part in block

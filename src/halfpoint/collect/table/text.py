@@ -48,7 +48,7 @@ def _records(text: str, delimiter: str, where: str) -> Iterator[list[str]]:
         raise NotATable(
             _in_words(str(trouble)),
             where=f"{where}, line {reader.line_num}",
-            expected=f"fields parted by {delimiter!r}, quotes closed, no field over 131,072 letters",
+            expected=f"fields parted by {delimiter!r}, closed quotes, at most 131,072 letters a field",
             remedy="open the file in a text editor and look at that line",
         ) from None
 
@@ -65,7 +65,7 @@ def _gathered(
     records: Iterator[list[str]], names: Sequence[str], first_row: int, where: str
 ) -> RawTable:
     width = len(names)
-    schema = dict.fromkeys(names, pl.String)
+    schema: dict[str, type[pl.String]] = dict.fromkeys(names, pl.String)
     frames = [pl.DataFrame(schema=schema)]
     numbers = [pl.Series('row', [], dtype=pl.UInt32)]
     held: list[HeldRow] = []

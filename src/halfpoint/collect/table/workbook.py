@@ -33,9 +33,7 @@ def read_workbook(
         ) from None
 
 
-def _read(
-    data: bytes, sheet_name: str | None, known: Collection[str], where: str
-) -> RawTable:
+def _read(data: bytes, sheet_name: str | None, known: Collection[str], where: str) -> RawTable:
     book = fastexcel.read_excel(data)
     wanted = _chosen(book.sheet_names, sheet_name, where)
     head = book.load_sheet(
