@@ -7,6 +7,8 @@ The columns are [levels of the other effects | fixed effects | mark].
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 import scipy.sparse as sparse
 from numpy.typing import NDArray
@@ -75,7 +77,7 @@ class CrossedLayout:
             )
             self._counts = np.bincount(chosen.codes, minlength=chosen.size).astype(float)
             self._rows = sparse.csr_array(member @ columns)
-        self._pairs = _pairs(self._rows)
+        self._pairs = _pairs(self._rows, self._counts)
 
     def evaluate(self, ratios: Floats) -> Reduced:
         """Sums with every random effect taken out, at variance ratios (k,)."""
@@ -149,10 +151,23 @@ class CrossedLayout:
         if self._pairs is None:
             scaled = self._rows * weights[:, None]
             return np.asarray((self._rows.T @ scaled).toarray())
-        level, cell, product = self._pairs
-        summed = np.bincount(cell, weights=weights[level] * product, minlength=width * width)
-        upper = summed.reshape(width, width)
-        return upper + np.triu(upper, 1).T
+        upper = np.zeros(width * width)
+        upper[self._pairs.cell] = self._pairs.by_count @ weights[self._pairs.first]
+        square = upper.reshape(width, width)
+        return square + np.triu(square, 1).T
+
+
+@dataclass(frozen=True, slots=True)
+class _Pairs:
+    """Products of row sums, added up over levels with the same number of marks.
+
+    `cell` (u,) flat upper-triangular cells, `by_count` (u, K) sparse sums for each of the K
+    numbers of marks, `first` (K,) a level with that number.
+    """
+
+    cell: NDArray[np.int64]
+    by_count: sparse.csr_array
+    first: NDArray[np.int64]
 
 
 def _largest(factors: tuple[Factor, ...]) -> int:
@@ -184,22 +199,26 @@ def _indicators(f: Factor) -> sparse.csr_array:
     return sparse.csr_array((np.ones(marks), (np.arange(marks), f.codes)), shape=(marks, f.size))
 
 
-def _pairs(
-    rows: sparse.csr_array,
-) -> tuple[NDArray[np.int64], NDArray[np.int64], Floats] | None:
-    """Products of row sums: level, flat upper-triangular cell, value; None if too many."""
+def _pairs(rows: sparse.csr_array, counts: Floats) -> _Pairs | None:
+    """The products of row sums of every level, or None if they are too many to keep."""
     lengths = np.diff(rows.indptr).astype(np.int64)
     if int((lengths**2).sum()) > MOST_PAIRS:
         return None
     width = rows.shape[1]
     rows.sort_indices()
-    total = int(lengths.sum())
-    left = np.repeat(np.arange(total), np.repeat(lengths, lengths))
+    left = np.repeat(np.arange(lengths.sum()), np.repeat(lengths, lengths))
     starts = np.repeat(rows.indptr[:-1].astype(np.int64), lengths**2)
     within = np.arange(left.size) - np.repeat(np.cumsum(lengths**2) - lengths**2, lengths**2)
     right = starts + within % np.repeat(lengths, lengths**2)
-    level = np.repeat(np.arange(lengths.size), lengths**2)
+    _, first, kind = np.unique(counts, return_index=True, return_inverse=True)
+    of_pair = np.repeat(kind, lengths**2)
     upper = rows.indices[left] <= rows.indices[right]
-    left, right, level = left[upper], right[upper], level[upper]
-    cell = rows.indices[left].astype(np.int64) * width + rows.indices[right]
-    return level, cell, rows.data[left] * rows.data[right]
+    left, right, of_pair = left[upper], right[upper], of_pair[upper]
+    flat = rows.indices[left].astype(np.int64) * width + rows.indices[right]
+    met = np.bincount(flat, minlength=width * width) > 0
+    place = (np.cumsum(met) - 1)[flat]
+    cell = np.flatnonzero(met)
+    by_count = sparse.coo_array(
+        (rows.data[left] * rows.data[right], (place, of_pair)), shape=(cell.size, first.size)
+    )
+    return _Pairs(cell, sparse.csr_array(by_count), first)

@@ -76,15 +76,20 @@ class RemlFit:
 
 
 class Evaluator:
-    """Evaluates the criterion and counts how often."""
+    """Evaluates the criterion, counts how often, and remembers the last answer."""
 
     def __init__(self, layout: Layout) -> None:
         self.layout = layout
         self.count = 0
+        self._last: tuple[Floats, Criterion] | None = None
 
     def __call__(self, ratios: Floats) -> Criterion:
+        if self._last is not None and np.allclose(self._last[0], ratios, rtol=1e-13, atol=0.0):
+            return self._last[1]
         self.count += 1
-        return criterion(self.layout.evaluate(ratios), self.layout.marks)
+        at = criterion(self.layout.evaluate(ratios), self.layout.marks)
+        self._last = (ratios.copy(), at)
+        return at
 
 
 def fit_reml(layout: Layout, start: Floats | None = None) -> RemlFit:
@@ -107,16 +112,16 @@ def fit_reml(layout: Layout, start: Floats | None = None) -> RemlFit:
 
 
 def _approach(evaluate: Evaluator, ratios: Floats) -> tuple[Floats, Criterion]:
-    """A few steps that never raise the criterion, from wherever the start was.
+    """A few fixed-point steps from wherever the start was.
 
-    Each multiplies a ratio by √(observed / expected) of its quadratic form: the MM
-    algorithm of Zhou, Hu, Zhou and Lange (2019), J. Comput. Graph. Stat. 28, 350.
+    Each multiplies a ratio by observed / expected of its quadratic form, which is one at
+    the optimum (Harville 1977, J. Am. Stat. Assoc. 72, 320, section 6).
     """
     at = evaluate(ratios)
     for _ in range(APPROACH):
         _refuse_perfect(at)
         observed = at.pull / at.variance
-        ratios = ratios * np.sqrt(np.clip(observed / np.maximum(at.spread, 1e-300), 1e-4, 1e4))
+        ratios = ratios * np.clip(observed / np.maximum(at.spread, 1e-300), 1e-3, 1e3)
         at = evaluate(ratios)
     return ratios, at
 

@@ -47,12 +47,6 @@ class Weighing:
     sums: TasterSums | None
 
     @property
-    def columns(self) -> int:
-        """About how wide the largest dense factorisation is."""
-        others = sorted(effect.size for effect in self.design.effects)[:-1]
-        return self.design.wine.size + (0 if self.moments is not None else sum(others))
-
-    @property
     def effect_names(self) -> tuple[str, ...]:
         """Names of the random effects, wines not among them."""
         return tuple(effect.name for effect in self.design.effects)
@@ -169,7 +163,7 @@ def fit_one(weighing: Weighing, column: str) -> Fit:
         )
     layout = weighing.layout(column, weighing.form)
     try:
-        with calm_threads(weighing.columns):
+        with calm_threads():
             reml = fit_reml(layout)
             scores = wine_scores(layout, reml, weighing.design.wine.size)
     except np.linalg.LinAlgError as cause:
@@ -213,7 +207,7 @@ def weigh_mark(
     from halfpoint.estimate.say import say_mark
 
     weighing = prepare(frame, [column], effects=effects, form=wines, covariates=covariates)
-    with calm_threads(weighing.columns):
+    with calm_threads():
         return say_mark(fit_one(weighing, column), MarkToWeigh(key, label, top), seed)
 
 
