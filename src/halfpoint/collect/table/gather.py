@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import polars as pl
@@ -46,7 +46,8 @@ class Gathered:
     category and `total`, or `total` alone when one mark was asked for; where told, terms
     and faults (List of String), finish_seconds, written_total (Float64), remark (String);
     covariates and further columns under the names asked for; `row` (UInt32), the row in
-    the file with the first as 1.
+    the file with the first as 1. `origins` is empty but for a file of held rows: there it
+    maps a row to the file and row that it was held from.
     """
 
     entries: pl.DataFrame
@@ -55,6 +56,7 @@ class Gathered:
     notes: tuple[str, ...]
     source: str
     digest: str
+    origins: Mapping[int, tuple[str, int]] = field(default_factory=dict)
 
 
 def read_marks(
@@ -112,6 +114,7 @@ def read_marks(
         notes=(*raw.notes, *layout.notes, *pours.notes, *repeats.notes),
         source=where,
         digest=opened.digest,
+        origins=opened.origins,
     )
 
 

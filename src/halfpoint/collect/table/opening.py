@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+
+import polars as pl
 
 from halfpoint.collect.table.columnar import read_parquet
 from halfpoint.collect.table.raw import REASON_MARK, RawTable
@@ -16,11 +18,16 @@ from halfpoint.errors import FileNotReadable, NotATable
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """A raw table, the name it goes by in messages, and the SHA-256 of the file."""
+    """A raw table, the name it goes by in messages, and the SHA-256 of the file.
+
+    `origins` is empty but for a file of held rows: there it maps a row to the file and row
+    that it was held from.
+    """
 
     table: RawTable
     where: str
     digest: str
+    origins: Mapping[int, tuple[str, int]]
 
 
 def open_table(source: str | Path, known: Collection[str]) -> Opened:
@@ -38,10 +45,20 @@ def open_table(source: str | Path, known: Collection[str]) -> Opened:
     table = _read(data, sheet_name, known, where)
     if not table.frame.height and not table.held:
         raise NotATable("a header and no rows", where=where, expected="at least one row of marks")
+    origins = _origins(table)
     reasons = [column for column in table.frame.columns if column.startswith(REASON_MARK)]
     if reasons:
         table = replace(table, frame=table.frame.drop(reasons))
-    return Opened(table, where, hashlib.sha256(data).hexdigest())
+    return Opened(table, where, hashlib.sha256(data).hexdigest(), origins)
+
+
+def _origins(table: RawTable) -> dict[int, tuple[str, int]]:
+    columns = [f'{REASON_MARK}{name}' for name in ('file', 'row')]
+    if not set(columns) <= set(table.frame.columns):
+        return {}
+    files, rows = (table.frame[column].cast(pl.String).fill_null('') for column in columns)
+    places = zip(table.rows, files.str.strip_chars(), rows.str.strip_chars(), strict=True)
+    return {here: (file, int(row)) for here, file, row in places if file and row.isdecimal()}
 
 
 def _read(data: bytes, sheet_name: str | None, known: Collection[str], where: str) -> RawTable:
