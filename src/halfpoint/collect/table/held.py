@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import csv
-import errno
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from io import SEEK_END, StringIO
 from pathlib import Path
 
 from halfpoint.collect.table.objections import Objection
 from halfpoint.collect.table.raw import REASON_COLUMNS, HeldRow, RawTable, cell_text
 from halfpoint.collect.table.shape import Layout, Pours
-from halfpoint.errors import DiskFull, NothingAccepted, OutputError
+from halfpoint.errors import NothingAccepted
+from halfpoint.writing import write_text_safely
 
 
 def held_rows(
@@ -51,30 +52,30 @@ def _original(
     return {c: '' if c in others else cell_text(cell) for c, cell in record.items()}
 
 
-def write_held(held: Sequence[HeldRow], path: Path) -> None:
-    """Write held rows as CSV: their own columns, then why each is held.
+def held_text(held: Sequence[HeldRow]) -> str:
+    """Held rows as CSV: their own columns, then why each is held.
 
     Mended, the file can be brought in like any other: the reasons are not read.
+    """
+    own = list(dict.fromkeys(column for row in held for column in row.original))
+    # Spreadsheet programs take UTF-8 for UTF-8 when it begins with a byte-order mark.
+    text = StringIO('\ufeff', newline='')
+    text.seek(0, SEEK_END)
+    writer = csv.writer(text)
+    writer.writerow([*own, *REASON_COLUMNS])
+    for row in held:
+        reason = (row.file, row.row, row.field, row.found, row.expected)
+        writer.writerow([*(row.original.get(column, '') for column in own), *reason])
+    return text.getvalue()
+
+
+def write_held(held: Sequence[HeldRow], path: Path) -> None:
+    """Write held rows as CSV, whole or not at all; see `held_text`.
 
     Raises:
         DiskFull, OutputError: the file could not be written.
     """
-    own = list(dict.fromkeys(column for row in held for column in row.original))
-    try:
-        with Path(path).open('w', encoding='utf-8-sig', newline='') as file:
-            writer = csv.writer(file)
-            writer.writerow([*own, *REASON_COLUMNS])
-            for row in held:
-                reason = (row.file, row.row, row.field, row.found, row.expected)
-                writer.writerow([*(row.original.get(column, '') for column in own), *reason])
-    except OSError as trouble:
-        kind = DiskFull if trouble.errno == errno.ENOSPC else OutputError
-        raise kind(
-            f"held rows that could not be written ({trouble.strerror})",
-            where=str(path),
-            expected="a place with room that may be written to",
-            remedy="make room, or name another place",
-        ) from None
+    write_text_safely(Path(path), held_text(held))
 
 
 def commonest_reasons(held: Sequence[HeldRow], most: int = 3) -> list[tuple[str, int]]:
