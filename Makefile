@@ -65,14 +65,14 @@ check: .venv/.ready-to-build
 	$(BIN)/lint-imports --no-logo
 	@mkdir -p build
 	$(BIN)/towncrier build --draft --version next > build/changelog.md
-	$(BIN)/mkdocs build --quiet --strict --site-dir build/site
+	$(BIN)/zensical build --strict --clean
 
 bench: .venv/.ready-to-build
 	@for file in bench/*.py; do echo "== $$file"; $(BIN)/python "$$file" || exit 1; done
 
 docs: .venv/.ready-to-build
 	$(BIN)/python tools/reference.py
-	$(BIN)/mkdocs build --quiet --strict --site-dir build/site
+	$(BIN)/zensical build --strict --clean
 	@echo "documentation  build/site/index.html"
 
 # --- housekeeping -------------------------------------------------------------

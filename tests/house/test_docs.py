@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 import typer
-import yaml
 from repository import ROOT, kept_files
 
 from halfpoint.cli.main import COMMANDS, app
 from reference import pages
 
 GROUP = typer.main.get_command(app)
+SITE = tomllib.loads((ROOT / 'zensical.toml').read_text(encoding='utf-8'))['project']
 
 
 def _parameters() -> Iterator[tuple[str, str, str | None]]:
@@ -51,10 +52,9 @@ def test_every_command_is_named_in_the_pages_people_read() -> None:
 
 def test_every_page_is_in_the_navigation() -> None:
     """A page that the navigation does not lead to would be lost."""
-    config = yaml.safe_load((ROOT / 'mkdocs.yml').read_text(encoding='utf-8'))
     docs = ROOT / 'docs'
     there = {path.relative_to(docs).as_posix() for path in docs.rglob('*.md')}
-    assert there == set(_leaves(config['nav']))
+    assert there == set(_leaves(SITE['nav']))
 
 
 def _leaves(nav: object) -> Iterator[str]:
@@ -67,7 +67,6 @@ def _leaves(nav: object) -> Iterator[str]:
 
 def test_documentation_asks_no_third_party() -> None:
     """The pages fetch no typeface from anywhere; what they show is served beside them."""
-    config = yaml.safe_load((ROOT / 'mkdocs.yml').read_text(encoding='utf-8'))
-    assert config['theme']['font'] is False
-    assert not any(str(item).startswith('http') for item in config.get('extra_css', []))
-    assert not any(str(item).startswith('http') for item in config.get('extra_javascript', []))
+    assert SITE['theme']['font'] is False
+    assert not any(str(item).startswith('http') for item in SITE.get('extra_css', []))
+    assert not any(str(item).startswith('http') for item in SITE.get('extra_javascript', []))
