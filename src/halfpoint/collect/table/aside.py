@@ -13,6 +13,7 @@ from halfpoint.collect.table.marks import said_in
 from halfpoint.collect.table.marktext import numbers_of
 from halfpoint.collect.table.names import names_of
 from halfpoint.collect.table.objections import Objection, object_to
+from halfpoint.collect.table.raw import as_text
 from halfpoint.collect.table.shape import Pours
 from halfpoint.sheet.form import Sheet
 from halfpoint.sheet.validity import LONGEST_FINISH
@@ -92,7 +93,7 @@ def _written_totals(column: pl.Series) -> _Read:
 
 
 def _remarks(column: pl.Series) -> _Read:
-    text = column.cast(pl.String, strict=False).str.strip_chars().fill_null('').alias('remark')
+    text = as_text(column).str.strip_chars().fill_null('').alias('remark')
     long = (text.str.len_chars() > LONGEST_REMARK).to_numpy()
     expected = f"at most {LONGEST_REMARK:,} letters"
     return {'remark': text}, object_to(long, 'remark', said_in(column), expected)
@@ -109,8 +110,8 @@ _READERS: dict[str, Callable[[pl.Series], _Read]] = {
 
 
 def _ticks(role: str, column: pl.Series, sheet: Sheet | None) -> _Read:
-    if isinstance(column.dtype, pl.List):
-        column = column.cast(pl.List(pl.String)).list.join(';')
+    if column.dtype == pl.List(pl.String):
+        column = column.list.join(';')
     names = names_of(column)
     known = {} if sheet is None else sheet.term_keys if role == 'terms' else sheet.fault_keys
     lists: list[list[str]] = []

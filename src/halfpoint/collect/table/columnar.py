@@ -7,7 +7,7 @@ from io import BytesIO
 import polars as pl
 
 from halfpoint.collect.table.header import MOST_COLUMNS
-from halfpoint.collect.table.raw import RawTable
+from halfpoint.collect.table.raw import RawTable, first_line
 from halfpoint.errors import NotATable
 
 MOST_ROWS = 200_000_000
@@ -27,7 +27,7 @@ def read_parquet(data: bytes, *, where: str) -> RawTable:
         frame = pl.read_parquet(BytesIO(data))
     except (pl.exceptions.PolarsError, pl.exceptions.PanicException, OSError) as trouble:
         raise NotATable(
-            f"a Parquet file that cannot be read ({str(trouble).splitlines()[:1]})",
+            f"a Parquet file that cannot be read ({first_line(trouble)})",
             where=where,
             expected="a whole Parquet file",
             remedy="write or fetch the file again",

@@ -221,9 +221,15 @@ def not_found(found: str, columns: Sequence[str], where: str, remedy: str = '') 
     return ColumnsNotFound(
         found,
         where=where,
-        expected=f"among the columns {_listed(columns)}",
+        expected=f"one of the columns {_listed(columns)}",
         remedy=remedy or "say which column it is with --map role=column",
     )
+
+
+def nearest(columns: Sequence[str], role: str) -> str:
+    """The column whose name is least unlike a word for the role."""
+    words = [plain(word) for word in ROLE_WORDS[role]]
+    return max(columns, key=lambda column: max(fuzz.ratio(plain(column), w) for w in words))
 
 
 def _listed(columns: Sequence[str]) -> str:

@@ -109,9 +109,9 @@ def read_marks(
     entries = _entries(who, marks, beside, rows)
     return Gathered(
         entries=entries if stands.size == rows.len() else entries[stands],
-        held=(*raw.held, *held_rows(raw, layout, pours, by_row(objections), where)),
+        held=held_rows(raw, layout, pours, by_row(objections), where),
         account=layout.account,
-        notes=(*raw.notes, *layout.notes, *pours.notes, *repeats.notes),
+        notes=(*layout.notes, *pours.notes, *repeats.notes),
         source=where,
         digest=opened.digest,
         origins=opened.origins,

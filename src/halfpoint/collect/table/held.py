@@ -18,13 +18,16 @@ from halfpoint.writing import write_text_safely
 def held_rows(
     raw: RawTable, layout: Layout, pours: Pours, reasons: Mapping[int, list[Objection]], where: str
 ) -> tuple[HeldRow, ...]:
-    """One held row for each pour that something is held against, with all of it."""
+    """One held row for each pour that something is held against, with all of it.
+
+    Those that did not even fit under the header are among them; in the order of the file.
+    """
     if not reasons:
-        return ()
+        return raw.held
     origin = pours.origin[list(reasons)]
     records = raw.frame[origin].to_dicts()
     rows = raw.rows[origin].to_list()
-    return tuple(
+    held = (
         HeldRow(
             file=where,
             row=row,
@@ -35,6 +38,7 @@ def held_rows(
         )
         for (index, objections), record, row in zip(reasons.items(), records, rows, strict=True)
     )
+    return tuple(sorted((*raw.held, *held), key=lambda row: row.row))
 
 
 def _all_of(words: Iterable[str]) -> str:

@@ -56,7 +56,7 @@ def rule_for(sheet: Sheet | None, mark: str | None) -> Category | None:
     step = min(steps)
     if any(abs(each / step - round(each / step)) > 1e-9 for each in steps):
         return None
-    return Category(key='total', label="Total", top=sheet.top, lowest=sheet.lowest, step=step)
+    return Category(key='whole', label="Total", top=sheet.top, lowest=sheet.lowest, step=step)
 
 
 def _by_category(pours: Pours, sheet: Sheet) -> Marks:

@@ -9,6 +9,7 @@ import numpy as np
 import polars as pl
 
 from halfpoint.collect.table.arrays import Floats, Mask
+from halfpoint.collect.table.raw import as_text
 
 MISSING = frozenset({'', '-', '--', '–', '—', 'n/a', 'na', '#n/a', 'null', 'none', '.', '?'})
 
@@ -55,7 +56,7 @@ def numbers_of(column: pl.Series) -> tuple[Floats, Mask]:
     if column.dtype.is_numeric():
         values = column.cast(pl.Float64)
         return _with_nan(values), ~values.is_finite().fill_null(True).to_numpy()
-    text = column.cast(pl.String, strict=False).str.strip_chars()
+    text = as_text(column).str.strip_chars()
     values = text.cast(pl.Float64, strict=False)
     rest = (values.is_null() & text.is_not_null()) if values.null_count() else None
     if rest is None or not rest.any():

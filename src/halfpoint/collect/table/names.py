@@ -9,6 +9,7 @@ import numpy as np
 import polars as pl
 
 from halfpoint.collect.table.arrays import Codes
+from halfpoint.collect.table.raw import as_text
 
 LONGEST_NAME = 200
 _UNTIDY = r'^\s|\s$|\s\s|[^\S ]'
@@ -42,7 +43,7 @@ def names_of(column: pl.Series) -> Names:
     Tables are mostly in order of taster, so only the first row of each run is looked at
     when that halves the work.
     """
-    text = _as_text(column)
+    text = _name_text(column)
     starts = text.ne_missing(text.shift(1))
     if text.len():
         starts[0] = True
@@ -78,9 +79,9 @@ def _tidied(names: Names) -> Names:
     return names.renamed(lambda label: ' '.join(label.split())) if untidy.any() else names
 
 
-def _as_text(column: pl.Series) -> pl.Series:
+def _name_text(column: pl.Series) -> pl.Series:
     if column.dtype.is_float():
         whole = column.drop_nulls()
         if bool(((whole == whole.floor()) & (whole.abs() < 2**53)).all()):
             column = column.cast(pl.Int64)
-    return column if column.dtype == pl.Categorical else column.cast(pl.String, strict=False)
+    return column if column.dtype == pl.Categorical else as_text(column)

@@ -7,10 +7,8 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-import polars as pl
-
 from halfpoint.collect.table.columnar import read_parquet
-from halfpoint.collect.table.raw import REASON_MARK, RawTable
+from halfpoint.collect.table.raw import REASON_MARK, RawTable, cell_text
 from halfpoint.collect.table.text import read_text
 from halfpoint.collect.table.workbook import read_workbook
 from halfpoint.errors import FileNotReadable, NotATable
@@ -56,9 +54,13 @@ def _origins(table: RawTable) -> dict[int, tuple[str, int]]:
     columns = [f'{REASON_MARK}{name}' for name in ('file', 'row')]
     if not set(columns) <= set(table.frame.columns):
         return {}
-    files, rows = (table.frame[column].cast(pl.String).fill_null('') for column in columns)
-    places = zip(table.rows, files.str.strip_chars(), rows.str.strip_chars(), strict=True)
-    return {here: (file, int(row)) for here, file, row in places if file and row.isdecimal()}
+    told = ([cell_text(cell).strip() for cell in table.frame[column]] for column in columns)
+    places = zip(table.rows, *told, strict=True)
+    return {
+        here: (file, int(row))
+        for here, file, row in places
+        if file and row.isdecimal() and len(row) < 10
+    }
 
 
 def _read(data: bytes, sheet_name: str | None, known: Collection[str], where: str) -> RawTable:

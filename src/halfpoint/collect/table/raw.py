@@ -35,7 +35,17 @@ class RawTable:
     frame: pl.DataFrame
     rows: pl.Series
     held: tuple[HeldRow, ...] = ()
-    notes: tuple[str, ...] = ()
+
+
+def as_text(column: pl.Series) -> pl.Series:
+    """The column as text; text in any form as it is, nested cells as they print."""
+    if column.dtype == pl.Binary:
+        cells = [None if cell is None else cell.decode(errors='replace') for cell in column]
+    elif column.dtype.is_nested() or column.dtype == pl.Object:
+        cells = [None if cell is None else str(cell) for cell in column.to_list()]
+    else:
+        return column.cast(pl.String, strict=False)
+    return pl.Series(column.name, cells, dtype=pl.String)
 
 
 def shorten(text: str, limit: int = 60) -> str:
@@ -51,3 +61,8 @@ def cell_text(cell: object) -> str:
     if isinstance(cell, float) and cell.is_integer() and abs(cell) < 2**53:
         return str(int(cell))
     return str(cell)
+
+
+def first_line(trouble: BaseException) -> str:
+    """What a library says is wrong, in its first line."""
+    return shorten((str(trouble).splitlines() or [type(trouble).__name__])[0], 120)

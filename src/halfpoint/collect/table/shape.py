@@ -19,6 +19,7 @@ from halfpoint.collect.table.columns import (
     match_names,
     match_near,
     match_told,
+    nearest,
     not_found,
     words_for,
 )
@@ -148,7 +149,8 @@ def _require(matching: Matching, request: Request, blocks: Blocks, marks: tuple[
     if len(columns) == 1:
         raise not_found("a single column", columns, where, "part the columns with , ; tab or |")
     if missing:
-        remedy = f"say which column it is, for example --map {missing[0]}={columns[0]!r}"
+        likely = nearest(matching.free or columns, missing[0])
+        remedy = f"say which column it is, for example --map {missing[0]}={likely!r}"
         raise not_found(f"no column for the {' or the '.join(missing)}", columns, where, remedy)
     if request.sheet is None and request.mark is None:
         raise not_found("nothing that says which column holds the mark", columns, where, _MARK)
@@ -219,7 +221,8 @@ def lay_out(raw: RawTable, layout: Layout) -> Pours:
     poured = frame.select(~pl.all_horizontal(*(_blank(frame[p]) for p in parts))).to_series()
     frame = frame.filter(poured)
     blank = int((~poured).sum())
-    notes = (f"{blank:,} blocks left blank: taken as wines not tasted",) if blank else ()
+    counted = "1 block" if blank == 1 else f"{blank:,} blocks"
+    notes = (f"{counted} left blank: taken as wines not tasted",) if blank else ()
     return Pours(frame.to_dict(), origin[order][poured.to_numpy()], frame['wine'], notes)
 
 

@@ -48,7 +48,7 @@ def _records(text: str, delimiter: str, where: str) -> Iterator[list[str]]:
         raise NotATable(
             _in_words(str(trouble)),
             where=f"{where}, line {reader.line_num}",
-            expected=f"fields parted by {delimiter!r}, closed quotes, at most 131,072 letters a field",
+            expected=f"fields parted by {delimiter!r}, closed quotes, 131,072 letters a field",
             remedy="open the file in a text editor and look at that line",
         ) from None
 

@@ -9,7 +9,7 @@ import polars as pl
 
 from halfpoint.collect.table.archive import check_archive
 from halfpoint.collect.table.header import LOOKED_AT, find_header
-from halfpoint.collect.table.raw import RawTable
+from halfpoint.collect.table.raw import RawTable, first_line
 from halfpoint.errors import NotATable
 
 
@@ -26,7 +26,7 @@ def read_workbook(
         return _read(data, sheet_name, known, where)
     except fastexcel.FastExcelError as trouble:
         raise NotATable(
-            f"a workbook that cannot be read ({trouble})",
+            f"a workbook that cannot be read ({first_line(trouble)})",
             where=where,
             expected="an XLSX or ODS workbook without a password",
             remedy="open it in a spreadsheet program and save it again, or save it as CSV",
