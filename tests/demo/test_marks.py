@@ -35,11 +35,9 @@ def test_same_seed_same_marks() -> None:
 
 
 def test_mean_squares_have_their_expectations() -> None:
-    """Mean squares of the nested layout match theory: F-type sums are scaled chi-square (SciPy).
-
-    Expected mean squares of the balanced split plot, e.g. Searle, Casella & McCulloch (1992),
-    Variance Components, chapter 4 (from memory).
-    """
+    """Mean squares of the balanced layout are scaled chi-square with the means theory gives."""
+    # Expected mean squares of the balanced split plot: Searle, Casella & McCulloch (1992),
+    # Variance Components, chapter 4 (from memory). Ranges: SciPy.
     sites, tasters, wines = 60, 20, len(WINES)
     sd = Components(taster=1.0, site=0.5, bottle=0.4, residual=1.25)
     frame = simulate_marks(np.random.default_rng(21), WINES, sites, tasters, sd)
