@@ -12,7 +12,7 @@ from halfpoint.errors import HalfpointError
 
 # In the order of a tasting. Each module in this package holds one function `command`,
 # and imports nothing heavy before it is called.
-COMMANDS: tuple[str, ...] = ('demo', 'sheet')
+COMMANDS: tuple[str, ...] = ('demo', 'sheet', 'results')
 
 app = typer.Typer(
     name='halfpoint',

@@ -208,19 +208,19 @@ def _covariate(frame: pl.DataFrame, name: str) -> list[Covariate]:
     ]
 
 
-def check_enough(design: Design) -> None:
+def check_enough(design: Design, form: Form) -> None:
     """Refuse what no model can weigh.
 
     Raises:
         TooFewMarks: one wine, or no more marks than fixed effects.
     """
-    if design.wine.size < 2:
+    if design.wine.size < 2 and not design.covariates:
         raise TooFewMarks(
             f'there is one wine only ({design.wine.labels[0]})',
             expected='at least two wines to compare',
             remedy='add marks of another wine',
         )
-    needed = design.wine.size + len(design.covariates)
+    needed = (design.wine.size if form == 'fixed' else 2) + len(design.covariates)
     if design.marks <= needed:
         raise TooFewMarks(
             f'{design.marks} marks of {design.wine.size} wines leave nothing to judge '

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -32,7 +33,7 @@ from halfpoint.estimate.simultaneous import (
 
 if TYPE_CHECKING:
     from halfpoint.estimate.design import Design, Factor
-    from halfpoint.estimate.weigh import Fit, MarkToWeigh
+    from halfpoint.estimate.weigh import Fit, MarkToWeigh, Weighing
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -108,23 +109,44 @@ def _seen(factor: Factor | None, wine: Factor) -> NDArray[np.int64]:
     return np.bincount(np.unique(key) % wine.size, minlength=wine.size)
 
 
+@dataclass(frozen=True, slots=True)
+class _Counts:
+    """Tasters, sites, marks and plain mean of each wine, (p,) each."""
+
+    tasters: NDArray[np.int64]
+    sites: NDArray[np.int64]
+    marks: NDArray[np.int64]
+    raw: Floats
+
+    def of(self, wine: int) -> tuple[int, int, int, float]:
+        return (
+            int(self.tasters[wine]),
+            int(self.sites[wine]),
+            int(self.marks[wine]),
+            float(self.raw[wine]),
+        )
+
+
+def _counts(design: Design, responses: Floats, centre: float) -> _Counts:
+    wine = design.wine
+    marks = np.bincount(wine.codes, minlength=wine.size)
+    raw = np.bincount(wine.codes, weights=responses, minlength=wine.size) / marks + centre
+    return _Counts(_seen(design.taster, wine), _seen(design.site, wine), marks, raw)
+
+
 def _wines(
     fit: Fit, ranks: RankDistribution, letters: tuple[str, ...], responses: Floats
 ) -> tuple[WineFinding, ...]:
-    design = fit.weighing.design
-    wine = design.wine
-    marks = np.bincount(wine.codes, minlength=wine.size)
-    raw = np.bincount(wine.codes, weights=responses, minlength=wine.size) / marks + fit.centre
-    tasters, sites = _seen(design.taster, wine), _seen(design.site, wine)
+    """Every wine, the highest score first."""
+    wine = fit.weighing.design.wine
+    counts = _counts(fit.weighing.design, responses, fit.centre)
     se, df = (part[: wine.size] for part in fit.scores.each())
     reach = quantile(0.975, df) * se
-    made = [
+    order = np.argsort(-fit.estimates, kind='stable')
+    return tuple(
         WineFinding(
-            wine=label,
-            tasters=int(tasters[i]),
-            sites=int(sites[i]),
-            marks=int(marks[i]),
-            raw_mean=float(raw[i]),
+            wine.labels[i],
+            *counts.of(i),
             adjusted=float(fit.estimates[i]),
             se=float(se[i]),
             df=_finite(df[i]),
@@ -137,10 +159,8 @@ def _wines(
             p_best=float(ranks.best[i]),
             letters=letters[i],
         )
-        for i, label in enumerate(wine.labels)
-    ]
-    order = np.argsort(-fit.estimates, kind='stable')
-    return tuple(made[i] for i in order.tolist())
+        for i in order.tolist()
+    )
 
 
 def _finite(value: float) -> float | None:
@@ -267,7 +287,32 @@ def _notes(fit: Fit, *, every: bool) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def design_counts(design: Design) -> tuple[int, int]:
-    """Tasters and sites in the marks."""
-    tasters = 0 if design.taster is None else design.taster.size
-    return tasters, 0 if design.site is None else design.site.size
+def say_raw(weighing: Weighing, mark: MarkToWeigh, notes: tuple[str, ...]) -> MarkFindings:
+    """Counts and plain means only, where nothing more can be said, with the reason."""
+    design = weighing.design
+    index = design.names.index(mark.column)
+    responses = design.responses[:, index]
+    counts = _counts(design, responses, float(design.centres[index]))
+    wines = tuple(
+        WineFinding(
+            label, *counts.of(i), *[None] * 8, (), None, ''
+        )
+        for i, label in enumerate(design.wine.labels)
+    )
+    return MarkFindings(
+        key=mark.column,
+        label=mark.label,
+        top=mark.top,
+        marks=design.marks,
+        mean=float(design.centres[index]),
+        sd=float(responses.std(ddof=1)) if design.marks > 1 else 0.0,
+        wines=wines,
+        pairs=(),
+        components={},
+        criterion=None,
+        covariates=(),
+        wine_test=None,
+        severity=None,
+        bottles=(),
+        notes=notes,
+    )

@@ -121,8 +121,6 @@ def prepare(
         TooFewMarks, EstimateError: what the marks do not allow.
     """
     design = make_design(frame, columns, effects=effects, covariates=covariates)
-    if form == 'fixed':
-        check_enough(design)
     if _nested(design):
         # Without room or bottle effects the tasters need not sit within sites.
         moments, sums = make_moments(design if _uses_site(design) else replace(design, site=None))
@@ -153,6 +151,7 @@ def fit_one(weighing: Weighing, column: str) -> Fit:
         NoVariation: all marks are the same, or nothing is left to judge uncertainty by.
         NotConverged: the optimum was not reached.
     """
+    check_enough(weighing.design, weighing.form)
     index = weighing.design.names.index(column)
     marks = weighing.design.responses[:, index]
     if np.ptp(marks) == 0.0:
@@ -211,9 +210,16 @@ def weigh_mark(
         return say_mark(fit_one(weighing, column), MarkToWeigh(key, label, top), seed)
 
 
-def wine_parts(design: Design) -> NDArray[np.int64]:
-    """Part number of each wine (p,); all zero when every wine can be compared."""
+def wine_parts(design: Design, *, by_taster: bool) -> NDArray[np.int64]:
+    """Part number of each wine (p,); all zero when every wine can be compared.
+
+    Args:
+        design: marks as arrays.
+        by_taster: link wines by tasters even if tasters are not in the model.
+    """
     linked = design.effect('taster')
+    if linked is None and by_taster:
+        linked = design.taster
     if linked is None:
         linked = design.effect('site')
     if linked is None:

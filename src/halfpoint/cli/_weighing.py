@@ -1,0 +1,205 @@
+"""What `results` does between its options and its outputs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from halfpoint.errors import UsageError
+from halfpoint.estimate.findings import Findings, HeldFinding, SetAsideFinding
+
+if TYPE_CHECKING:
+    import polars as pl
+    from rich.console import Console
+
+    from halfpoint.collect.table.gather import Gathered
+    from halfpoint.estimate.weigh import MarkToWeigh
+    from halfpoint.sheet.form import Sheet
+
+DEFAULT_SHEET = 'twenty-point'
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The options of `results`, checked. `effects` None: all that the table supports."""
+
+    source: Path
+    sheet: str | None
+    mark: str | None
+    form: Literal['fixed', 'random']
+    effects: tuple[str, ...] | None
+    covariates: tuple[str, ...]
+    mapping: Mapping[str, str]
+    seed: int
+
+    @classmethod
+    def from_options(
+        cls,
+        *,
+        source: Path,
+        sheet: str | None,
+        mark: str | None,
+        wines: str,
+        effects: str | None,
+        covariates: tuple[str, ...],
+        mapping: tuple[str, ...],
+        seed: int,
+    ) -> Asked:
+        """Check the options.
+
+        Raises:
+            UsageError: naming the option, what was found and what was expected.
+        """
+        if wines not in ('fixed', 'random'):
+            raise UsageError(f'"{wines}"', where='--wines', expected='fixed or random')
+        form: Literal['fixed', 'random'] = 'random' if wines == 'random' else 'fixed'
+        return cls(
+            source,
+            sheet,
+            mark,
+            form,
+            _effects(effects),
+            covariates,
+            dict(_pair(text) for text in mapping),
+            seed,
+        )
+
+    @property
+    def from_record(self) -> bool:
+        """Whether the source is a tasting file."""
+        return self.source.suffix.lower() == '.toml'
+
+
+def _effects(text: str | None) -> tuple[str, ...] | None:
+    if text is None:
+        return None
+    names = tuple(name.strip() for name in text.split(',') if name.strip())
+    if names == ('none',):
+        return ()
+    twice = {name for name in names if names.count(name) > 1}
+    if twice:
+        raise UsageError(f'"{twice.pop()}" stands twice', where='--effects')
+    return names
+
+
+def _pair(text: str) -> tuple[str, str]:
+    role, equals, column = text.partition('=')
+    if not equals or not role.strip() or not column.strip():
+        raise UsageError(
+            f'"{text}"', where='--map', expected='ROLE=COLUMN, as in --map taster=rater'
+        )
+    return role.strip(), column.strip()
+
+
+@dataclass(frozen=True, slots=True)
+class Collected:
+    """Marks ready to weigh, and what the result says about where they came from."""
+
+    frame: pl.DataFrame
+    marks: tuple[MarkToWeigh, ...]
+    covariates: tuple[str, ...]
+    title: str
+    sheet: str
+    invented: bool
+    held: tuple[HeldFinding, ...]
+    set_aside: tuple[SetAsideFinding, ...]
+    notes: tuple[str, ...]
+    gathered: Gathered | None
+    source: Path
+
+
+def gather_marks(asked: Asked) -> Collected:
+    """Marks from the record of a tasting, or from a table."""
+    if asked.from_record:
+        from halfpoint.cli._weighing_record import marks_of_record
+
+        return marks_of_record(asked)
+    return _marks_of_table(asked)
+
+
+def _marks_of_table(asked: Asked) -> Collected:
+    from halfpoint.collect.table.gather import nothing_accepted, read_marks
+    from halfpoint.estimate.weigh import MarkToWeigh
+    from halfpoint.sheet.load import load_sheet
+
+    chosen = asked.sheet or (None if asked.mark else DEFAULT_SHEET)
+    sheet = None if chosen is None else load_sheet(chosen)
+    gathered = read_marks(
+        asked.source,
+        sheet=sheet,
+        mark=asked.mark,
+        mapping=asked.mapping,
+        covariates=[c for c in asked.covariates if c != 'position'],
+        extra=_further_columns(asked.effects),
+    )
+    if gathered.entries.is_empty():
+        raise nothing_accepted(gathered.held, gathered.source)
+    if asked.mark is not None:
+        top = None if sheet is None else sheet.top
+        marks: tuple[MarkToWeigh, ...] = (MarkToWeigh('total', asked.mark, top),)
+    else:
+        marks = sheet_marks(sheet, gathered.entries.columns) if sheet else ()
+    notes = list(gathered.notes)
+    if 'position' in gathered.entries.columns and 'position' not in asked.covariates:
+        notes.append(
+            "The table tells the place in the serving order; --covariate position adjusts for it."
+        )
+    return Collected(
+        frame=gathered.entries,
+        marks=marks,
+        covariates=asked.covariates,
+        title=asked.source.stem.replace('_', ' '),
+        sheet='' if sheet is None else sheet.label,
+        invented=False,
+        held=tuple(
+            HeldFinding(h.file, h.row, h.field, h.found, h.expected) for h in gathered.held
+        ),
+        set_aside=(),
+        notes=tuple(notes),
+        gathered=gathered,
+        source=asked.source,
+    )
+
+
+def sheet_marks(sheet: Sheet, columns: list[str]) -> tuple[MarkToWeigh, ...]:
+    """The total, and each category where the sheet has several."""
+    from halfpoint.estimate.weigh import MarkToWeigh
+
+    total = MarkToWeigh('total', "Total", sheet.top)
+    if len(sheet.categories) < 2:
+        return (total,)
+    categories = (MarkToWeigh(c.key, c.label, c.top) for c in sheet.categories)
+    return (total, *(c for c in categories if c.column in columns))
+
+
+def _further_columns(effects: tuple[str, ...] | None) -> list[str]:
+    """Columns that effects name beyond those that every table is asked for."""
+    parts = {part for name in effects or () for part in name.split(':')}
+    return sorted(parts - {'taster', 'site', 'wine', 'bottle', 'position'})
+
+
+def weigh(asked: Asked, collected: Collected, console: Console) -> Findings:
+    """The estimate, saying what is being weighed while it takes time."""
+    from halfpoint.estimate.result import About, Model, find_result, refuse_lone_taster
+
+    refuse_lone_taster(collected.frame)
+    model = Model(asked.effects, asked.form, collected.covariates, asked.seed)
+    about = About(
+        collected.title,
+        collected.sheet,
+        str(asked.source),
+        collected.invented,
+        collected.held,
+        collected.set_aside,
+        collected.notes,
+    )
+    with console.status("Weighing the marks") as status:
+        return find_result(
+            collected.frame,
+            collected.marks,
+            model,
+            about,
+            progress=lambda label: status.update(f"Weighing: {label}"),
+        )

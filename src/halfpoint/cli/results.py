@@ -1,0 +1,84 @@
+"""`halfpoint results`: from marks to the result that can be defended."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Optional
+
+import typer
+
+Source = Annotated[
+    Path, typer.Argument(help="A table of marks, or a tasting file (then from its record).")
+]
+
+
+def command(
+    source: Source,
+    sheet: Annotated[
+        Optional[str],  # noqa: UP007, UP045  Typer reads the annotation
+        typer.Option("--sheet", metavar="NAME|FILE", help="The score sheet of a table."),
+    ] = None,
+    mark: Annotated[
+        Optional[str],  # noqa: UP007, UP045
+        typer.Option("--mark", metavar="COLUMN", help="Weigh this numeric column as the mark."),
+    ] = None,
+    wines: Annotated[
+        str, typer.Option("--wines", metavar="fixed|random", help="How wines are taken.")
+    ] = "fixed",
+    effects: Annotated[
+        Optional[str],  # noqa: UP007, UP045
+        typer.Option(
+            "--effects",
+            metavar="taster,site,bottle",
+            help="Random effects; by default all that the table supports; 'none' for none.",
+        ),
+    ] = None,
+    covariate: Annotated[
+        Optional[list[str]],  # noqa: UP006, UP007, UP045
+        typer.Option("--covariate", metavar="COLUMN", help="Adjust for this column."),
+    ] = None,
+    column_map: Annotated[
+        Optional[list[str]],  # noqa: UP006, UP007, UP045
+        typer.Option("--map", metavar="ROLE=COLUMN", help="Say what a column is."),
+    ] = None,
+    json_to: Annotated[
+        Optional[str],  # noqa: UP007, UP045
+        typer.Option("--json", metavar="FILE|-", help="Write everything as JSON."),
+    ] = None,
+    csv_to: Annotated[
+        Optional[Path],  # noqa: UP007, UP045
+        typer.Option("--csv", metavar="DIR", help="Write tables as CSV files into a folder."),
+    ] = None,
+    report: Annotated[
+        Optional[Path],  # noqa: UP007, UP045
+        typer.Option("--report", metavar="FILE.pdf", help="Write the report."),
+    ] = None,
+    paper: Annotated[
+        str, typer.Option("--paper", metavar="a4|letter", help="Paper of the report.")
+    ] = "a4",
+    seed: Annotated[int, typer.Option("--seed", min=0, help="Seed of the drawn figures.")] = 20,
+) -> None:
+    """Weigh the marks: scores, how sure, what cannot be told apart, and a report."""
+    from halfpoint.cli._account import print_account
+    from halfpoint.cli._outputs import check_outputs, write_outputs
+    from halfpoint.cli._result_view import new_result_console, print_result
+    from halfpoint.cli._weighing import Asked, gather_marks, weigh
+
+    asked = Asked.from_options(
+        source=source,
+        sheet=sheet,
+        mark=mark,
+        wines=wines,
+        effects=effects,
+        covariates=tuple(covariate or ()),
+        mapping=tuple(column_map or ()),
+        seed=seed,
+    )
+    outputs = check_outputs(json_to=json_to, csv_to=csv_to, report=report, paper=paper)
+    console = new_result_console(quiet=outputs.json_to_terminal)
+    collected = gather_marks(asked)
+    if collected.gathered is not None:
+        print_account(console, collected.gathered)
+    findings = weigh(asked, collected, console)
+    print_result(console, findings)
+    write_outputs(outputs, findings, collected, console)

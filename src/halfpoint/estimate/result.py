@@ -1,0 +1,194 @@
+"""The whole result of a tasting: the total, each category, and the parts if not connected."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from halfpoint import __version__
+from halfpoint.errors import EstimateError, TooFewMarks
+from halfpoint.estimate.design import Form
+from halfpoint.estimate.findings import (
+    Findings,
+    HeldFinding,
+    MarkFindings,
+    Part,
+    SetAsideFinding,
+)
+from halfpoint.estimate.say import say_mark, say_raw
+from halfpoint.estimate.threads import calm_threads
+from halfpoint.estimate.weigh import MarkToWeigh, Weighing, fit_one, prepare, wine_parts
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Model:
+    """What is asked of the estimate. `effects` None means all that the table supports."""
+
+    effects: tuple[str, ...] | None = None
+    form: Form = 'fixed'
+    covariates: tuple[str, ...] = ()
+    seed: int = 20
+
+
+@dataclass(frozen=True, slots=True)
+class About:
+    """What the result says about where it comes from."""
+
+    title: str
+    sheet: str
+    source: str
+    invented: bool = False
+    held: tuple[HeldFinding, ...] = ()
+    set_aside: tuple[SetAsideFinding, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+def find_result(
+    frame: pl.DataFrame,
+    marks: Sequence[MarkToWeigh],
+    model: Model,
+    about: About,
+    progress: Progress = lambda _: None,
+) -> Findings:
+    """Weigh every kind of mark; the first is the main one (the total).
+
+    Args:
+        frame: tidy, with `taster`, `wine`, maybe `site` and covariates, a column a mark.
+        marks: the columns to weigh.
+        model: effects, form, covariates, seed.
+        about: carried into the findings.
+        progress: told in words what is being weighed.
+
+    Raises:
+        EstimateError and its kinds: the main mark cannot be weighed at all.
+    """
+    with calm_threads():
+        weighing = prepare(
+            frame,
+            [mark.column for mark in marks],
+            effects=model.effects,
+            form=model.form,
+            covariates=model.covariates,
+        )
+        parts = _parts(weighing, model)
+        connected = bool((parts == 0).all())
+        if connected:
+            said = [_say(weighing, mark, model.seed, progress, main=mark is marks[0]) for mark in marks]
+            apart: tuple[Part, ...] = ()
+        else:
+            said = [say_raw(weighing, mark, (_WHY_APART,)) for mark in marks]
+            apart = _weigh_parts(frame, weighing, parts, marks[0], model)
+    design = weighing.design
+    return Findings(
+        title=about.title,
+        sheet=about.sheet,
+        source=about.source,
+        invented=about.invented,
+        version=__version__,
+        seed=model.seed,
+        form=model.form,
+        effects=weighing.effect_names,
+        marks=design.marks,
+        tasters=0 if design.taster is None else design.taster.size,
+        sites=0 if design.site is None else design.site.size,
+        connected=connected,
+        parts=apart,
+        total=said[0],
+        categories={mark.column: found for mark, found in zip(marks[1:], said[1:], strict=True)},
+        held=about.held,
+        set_aside=about.set_aside,
+        notes=(*about.notes, *_repeat_notes(weighing)),
+    )
+
+
+_WHY_APART = "No chain of tasters links all wines, so there is no joint order."
+
+
+def _say(
+    weighing: Weighing, mark: MarkToWeigh, seed: int, progress: Progress, *, main: bool
+) -> MarkFindings:
+    """Weigh one mark; a category that cannot be weighed says why, the total refuses."""
+    progress(mark.label)
+    try:
+        return say_mark(fit_one(weighing, mark.column), mark, seed)
+    except EstimateError as refusal:
+        if main:
+            raise
+        return say_raw(weighing, mark, (f"Not weighed: {refusal.found}.",))
+
+
+def _parts(weighing: Weighing, model: Model) -> NDArray[np.int64]:
+    """Part of each wine; tasters taken as alike (an explicit choice) link everything."""
+    return wine_parts(weighing.design, by_taster=model.effects is None)
+
+
+def _weigh_parts(
+    frame: pl.DataFrame,
+    weighing: Weighing,
+    parts: NDArray[np.int64],
+    mark: MarkToWeigh,
+    model: Model,
+) -> tuple[Part, ...]:
+    labels = weighing.design.wine.labels
+    made = []
+    for number in range(int(parts.max()) + 1):
+        wines = tuple(labels[i] for i in np.flatnonzero(parts == number))
+        piece = frame.filter(pl.col('wine').cast(pl.String).is_in(list(wines)))
+        tasters = piece.get_column('taster').n_unique() if 'taster' in piece.columns else 0
+        made.append(Part(wines, tasters, piece.height, _weigh_part(piece, wines, mark, model)))
+    return tuple(made)
+
+
+def _weigh_part(
+    piece: pl.DataFrame, wines: tuple[str, ...], mark: MarkToWeigh, model: Model
+) -> MarkFindings | None:
+    if len(wines) < 2:
+        return None
+    try:
+        weighing = prepare(
+            piece,
+            [mark.column],
+            effects=model.effects,
+            form=model.form,
+            covariates=model.covariates,
+        )
+        return say_mark(fit_one(weighing, mark.column), mark, model.seed)
+    except EstimateError:
+        return None
+
+
+def _repeat_notes(weighing: Weighing) -> tuple[str, ...]:
+    """Say so when tasters had a wine more than once and the model does not know it."""
+    design = weighing.design
+    if design.taster is None or 'taster:wine' in weighing.effect_names:
+        return ()
+    if design.taster.size * design.wine.size > 50_000_000 or design.effect('taster') is None:
+        return ()
+    pours = np.bincount(design.taster.codes * design.wine.size + design.wine.codes)
+    repeated = int((pours > 1).sum())
+    if repeated < max(10, 0.1 * (pours > 0).sum()):
+        return ()
+    return (
+        "Many tasters had a wine more than once; adding the effect taster:wine tells a "
+        "taster's own liking of a wine from the noise of a single pour.",
+    )
+
+
+def refuse_lone_taster(frame: pl.DataFrame) -> None:
+    """Refuse marks of a single taster: nothing then tells the wine from the taster's whim.
+
+    Raises:
+        TooFewMarks: when there is one taster.
+    """
+    if 'taster' in frame.columns and frame.get_column('taster').n_unique() < 2:
+        raise TooFewMarks(
+            'all marks are by one taster',
+            expected='marks of at least two tasters',
+            remedy='gather more sheets, or check which column names the taster (--map taster=…)',
+        )
