@@ -19,7 +19,7 @@ MOST_ROWS_SHOWN = 5
 
 def print_account(console: Console, gathered: Gathered) -> None:
     """Print what each column was taken as, what to know beside it, and the held rows."""
-    from rich.text import Text  # noqa: PLC0415
+    from rich.text import Text
 
     count = gathered.entries.height
     console.print(Text(f"{gathered.source}: {count:,} {_pours(count)} taken.", style='bold'))
@@ -31,22 +31,21 @@ def print_account(console: Console, gathered: Gathered) -> None:
 
 
 def _columns(account: Sequence[ColumnUse]) -> Table:
-    from rich.text import Text  # noqa: PLC0415
+    from rich.text import Text
 
     table = _grid()
     for use in account[:MOST_COLUMNS_SHOWN]:
-        cells = (use.role.replace('_', ' '), "from", _short(use.column), use.how)
-        table.add_row(*map(Text, cells))
+        table.add_row(Text(_short(use.column)), Text(_role(use.role)), Text(f"({use.how})"))
     more = len(account) - MOST_COLUMNS_SHOWN
     if more > 0:
-        table.add_row(Text("…"), Text(""), Text(f"and {more:,} more"), Text(""))
+        table.add_row(Text(f"and {more:,} more"))
     return table
 
 
 def _print_held(console: Console, held: Sequence[HeldRow]) -> None:
-    from rich.text import Text  # noqa: PLC0415
+    from rich.text import Text
 
-    from halfpoint.collect.table.held import commonest_reasons  # noqa: PLC0415
+    from halfpoint.collect.table.held import commonest_reasons
 
     count = len(held)
     needs = "row needs" if count == 1 else "rows need"
@@ -56,18 +55,20 @@ def _print_held(console: Console, held: Sequence[HeldRow]) -> None:
     table = _grid()
     for row in held[:MOST_ROWS_SHOWN]:
         found = f"found {_short(row.found)}"
-        table.add_row(*map(Text, (f"row {row.row}", _short(row.field), found)))
+        table.add_row(*map(Text, (f"row {row.row}", _short(_role(row.field)), found)))
     console.print(table)
     if count > MOST_ROWS_SHOWN:
         console.print(Text(f"  and {count - MOST_ROWS_SHOWN:,} more"))
 
 
 def _grid() -> Table:
-    from rich.table import Table  # noqa: PLC0415
+    from rich.table import Table
 
-    grid = Table.grid(padding=(0, 2, 0, 0))
-    grid.pad_edge = True
-    return grid
+    return Table.grid(padding=(0, 0, 0, 2), pad_edge=True)
+
+
+def _role(role: str) -> str:
+    return role.replace('_', ' ')
 
 
 def _short(text: str) -> str:

@@ -177,8 +177,7 @@ def _take_only(matching: Matching, role: str, columns: list[str], how: str) -> N
     if role == 'position':
         columns = [column for column in columns if looks_numeric(matching.frame[column])]
     if len(columns) == 1:
-        own = how if how.startswith(("by", "a near")) else f"a word for {role}"
-        matching.take(role, columns[0], own)
+        matching.take(role, columns[0], how)
     elif len(columns) > 1 and (role in _DECISIVE or role not in ROLE_WORDS):
         raise ColumnsNotFound(
             f"more than one column that could be the {role}: {_listed(columns)}",

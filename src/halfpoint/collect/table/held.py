@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from io import SEEK_END, StringIO
@@ -13,6 +14,9 @@ from halfpoint.collect.table.raw import REASON_COLUMNS, HeldRow, RawTable, cell_
 from halfpoint.collect.table.shape import Layout, Pours
 from halfpoint.errors import NothingAccepted
 from halfpoint.writing import write_text_safely
+
+# What an expectation says of its own row only: a nearest name, a sum.
+_OWN_WORDS = re.compile(r"; did you mean '.*?'\?|\S+, (?=the sum of the marks)")
 
 
 def held_rows(
@@ -84,8 +88,13 @@ def write_held(held: Sequence[HeldRow], path: Path) -> None:
 
 def commonest_reasons(held: Sequence[HeldRow], most: int = 3) -> list[tuple[str, int]]:
     """The reasons for which most rows are held, in words, with their counts."""
-    counts = Counter(f"{row.field}: expected {row.expected}" for row in held)
-    return counts.most_common(most)
+    return Counter(map(_reason, held)).most_common(most)
+
+
+def _reason(row: HeldRow) -> str:
+    """Why a row is held, in the words that other rows held for the same share with it."""
+    expected = _OWN_WORDS.sub('', row.expected)
+    return f"{row.field.replace('_', ' ')}: expected {expected}"
 
 
 def nothing_accepted(held: Sequence[HeldRow], where: str) -> NothingAccepted:
