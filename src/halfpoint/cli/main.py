@@ -12,7 +12,18 @@ from halfpoint.errors import HalfpointError
 
 # In the order of a tasting. Each module in this package holds one function `command`,
 # and imports nothing heavy before it is called.
-COMMANDS: tuple[str, ...] = ('demo', 'sheet', 'results')
+COMMANDS: tuple[str, ...] = (
+    'demo',
+    'sheet',
+    'gather',
+    'check',
+    'correct',
+    'set-aside',
+    'results',
+    'reveal',
+    'history',
+    'verify',
+)
 
 app = typer.Typer(
     name='halfpoint',

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from halfpoint.errors import NotInLedger, UsageError
@@ -53,43 +53,41 @@ def correct(
     return before, after
 
 
-def set_aside(ledger: Ledger, target: Target, *, who: str, why: str) -> int:
-    """Leave out what `target` covers, now and later, and say how many entries that is now.
+def set_aside(
+    ledger: Ledger, targets: Sequence[Target], *, who: str, why: str
+) -> dict[Target, int]:
+    """Leave out what the targets cover, now and later; how many entries each covers now.
 
-    Setting aside again what is set aside already records nothing.
+    All are set aside, or none. What is set aside already is not recorded again.
 
     Raises:
-        NotInLedger: the target covers nothing in the record.
+        NotInLedger: a target covers nothing in the record.
         UsageError: no name or no reason was given.
     """
     _check_reason(who, why)
     with ledger.writing():
         state = replay(ledger.records())
-        covered = _covered(state, target)
-        if not state.standing.get(target):
-            ledger.append([SetAside(target, why)], who=who)
+        covered = {target: _covered(state, target) for target in targets}
+        new = [SetAside(target, why) for target in covered if not state.standing.get(target)]
+        ledger.append(new, who=who)
     return covered
 
 
-def restore(ledger: Ledger, target: Target, *, who: str, why: str) -> tuple[Standing, ...]:
-    """Undo the set-asides of exactly this target, and give those that were undone.
+def restore(
+    ledger: Ledger, targets: Sequence[Target], *, who: str, why: str
+) -> tuple[Standing, ...]:
+    """Undo the set-asides of exactly these targets, all or none, and give those undone.
 
     Raises:
-        NotInLedger: this target is not set aside.
+        NotInLedger: a target is not set aside by itself.
         UsageError: no name or no reason was given.
     """
     _check_reason(who, why)
     with ledger.writing():
         state = replay(ledger.records())
-        standings = tuple(state.standing.get(target, ()))
-        if not standings:
-            raise NotInLedger(
-                f"{target}: not set aside by itself",
-                expected=_standing_over(state, target),
-                remedy="restore what was set aside; halfpoint history lists it",
-            )
-        ledger.append([Restored(standing.number, why) for standing in standings], who=who)
-    return standings
+        undone = tuple(s for target in dict.fromkeys(targets) for s in _standing(state, target))
+        ledger.append([Restored(standing.number, why) for standing in undone], who=who)
+    return undone
 
 
 def reveal(ledger: Ledger, *, who: str) -> bool:
@@ -163,6 +161,17 @@ def _covered(state: State, target: Target) -> int:
             remedy="halfpoint check and halfpoint history list what is there",
         )
     return found
+
+
+def _standing(state: State, target: Target) -> list[Standing]:
+    standings = state.standing.get(target, [])
+    if not standings:
+        raise NotInLedger(
+            f"{target}: not set aside by itself",
+            expected=_standing_over(state, target),
+            remedy="restore what was set aside; halfpoint history lists it",
+        )
+    return standings
 
 
 def _standing_over(state: State, target: Target) -> str:

@@ -40,7 +40,7 @@ def differences(one: Entry, other: Entry) -> Iterator[tuple[str, str, str]]:
 
 def as_row(entry: Entry) -> dict[str, str]:
     """The entry as the row of a table that can be read in again."""
-    row = {
+    return {
         'taster': entry.taster,
         'site': entry.site or '',
         'wine': entry.wine,
@@ -53,7 +53,6 @@ def as_row(entry: Entry) -> dict[str, str]:
         'finish': '' if entry.finish_seconds is None else f'{entry.finish_seconds:.15g}',
         'remark': entry.remark,
     }
-    return {column: cell for column, cell in row.items() if cell}
 
 
 def _in_words(entry: Entry) -> dict[str, str]:

@@ -1,0 +1,45 @@
+"""Names written on the command line to the keys of the tasting."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from halfpoint.errors import UsageError
+
+if TYPE_CHECKING:
+    from halfpoint.tasting.model import Site, Taster, Tasting, Wine
+
+
+def known_taster(tasting: Tasting, text: str) -> str:
+    """The taster's key; as written when the tasting file lists no tasters."""
+    return _key(text, tasting.find_taster(text), tasting.tasters, "taster")
+
+
+def known_wine(tasting: Tasting, text: str) -> str:
+    """The wine's key."""
+    return _key(text, tasting.find_wine(text), tasting.wines, "wine")
+
+
+def known_site(tasting: Tasting, text: str) -> str:
+    """The site's key; as written when the tasting file lists no sites."""
+    return _key(text, tasting.find_site(text), tasting.sites, "site")
+
+
+def _key(
+    text: str,
+    found: Taster | Wine | Site | None,
+    listed: tuple[Taster | Wine | Site, ...],
+    role: str,
+) -> str:
+    from halfpoint.sheet.words import did_you_mean
+
+    if found is not None:
+        return found.key
+    if not listed:
+        return text.strip()
+    spoken = [name for part in listed for name in (part.key, part.name) if name]
+    raise UsageError(
+        f"'{text}'",
+        where=f"--{role}",
+        expected=f"a {role} of this tasting{did_you_mean(text, spoken)}",
+    )

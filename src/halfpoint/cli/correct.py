@@ -1,0 +1,81 @@
+"""`halfpoint correct`: an entry reads otherwise from now on."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from halfpoint.cli._record import TastingFile, Who, Why, open_record
+
+if TYPE_CHECKING:
+    from halfpoint.tasting.model import Tasting
+
+
+def command(
+    tasting_file: TastingFile,
+    entry: Annotated[int, typer.Argument(metavar="ENTRY", help="The entry's number.")],
+    changes: Annotated[
+        list[str],
+        typer.Option("--set", metavar="FIELD=VALUE", help="aroma=4½, position=3, terms=lemon,hay"),
+    ],
+    who: Who,
+    why: Why,
+) -> None:
+    """Correct an entry. What it read before stays in the record, with who changed it and why."""
+    from halfpoint.ledger.changes import correct
+    from halfpoint.ledger.contradiction import differences
+    from halfpoint.tasting.load import load_tasting
+
+    tasting = load_tasting(tasting_file)
+    values = dict(_change(tasting, text) for text in changes)
+    with open_record(tasting) as ledger:
+        before, after = correct(ledger, tasting.sheet, entry, values, who=who, why=why)
+    typer.echo(f"Entry {entry}, {after.taster} for {after.wine}, now reads:")
+    for field, was, now in differences(before, after):
+        typer.echo(f"  {field}: {now} (was {was})")
+
+
+def _change(tasting: Tasting, text: str) -> tuple[str, Any]:
+    from halfpoint.errors import UsageError
+
+    name, equals, value = (part.strip() for part in text.partition('='))
+    if not (equals and name):
+        raise UsageError(f"'{text}'", where="--set", expected="field=value, as in aroma=4.5")
+    name = {'finish': 'finish_seconds', 'fault': 'faults', 'term': 'terms'}.get(name, name)
+    return name, _value(tasting, name, value)
+
+
+def _value(tasting: Tasting, name: str, value: str) -> Any:
+    from halfpoint.cli._names import known_site, known_taster, known_wine
+
+    known = {'taster': known_taster, 'wine': known_wine, 'site': known_site}
+    if name in known:
+        return known[name](tasting, value) if value else ''
+    if name in tasting.sheet.categories_by_key or name == 'finish_seconds':
+        return _number(name, value)
+    if name == 'position':
+        return _position(value)
+    if name in ('terms', 'faults'):
+        return tuple(word for word in re.split(r'\s*[,;]\s*', value) if word)
+    return value
+
+
+def _number(name: str, value: str) -> float | None:
+    from halfpoint.collect.table.marktext import read_mark
+    from halfpoint.errors import UsageError
+
+    number = read_mark(value)
+    if value and number is None:
+        raise UsageError(f"'{value}'", where=f"--set {name}", expected="a number, as in 4.5 or 4½")
+    return number
+
+
+def _position(value: str) -> int | None:
+    from halfpoint.errors import UsageError
+
+    if value and not (value.isascii() and value.isdecimal() and len(value) < 8):
+        expected = "1 for the first pour, then 2, 3 and so on"
+        raise UsageError(f"'{value}'", where="--set position", expected=expected)
+    return int(value) if value else None

@@ -1,0 +1,169 @@
+"""`halfpoint gather`: tables of marks into the record."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from halfpoint.cli._record import TastingFile, counted, new_console, open_record
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from halfpoint.collect.table.gather import HeldRow
+    from halfpoint.errors import HalfpointError
+    from halfpoint.ledger.intake import Intake
+    from halfpoint.ledger.ledger import Ledger
+    from halfpoint.ledger.replay import State
+    from halfpoint.tasting.model import Tasting
+
+
+def command(
+    tasting_file: TastingFile,
+    files: Annotated[
+        list[Path], typer.Argument(metavar="FILE...", help="Tables of marks, or held.csv mended.")
+    ],
+    mapping: Annotated[
+        list[str] | None,
+        typer.Option("--map", metavar="ROLE=COLUMN", help="Say which column is what."),
+    ] = None,
+    keep: Annotated[
+        list[str] | None,
+        typer.Option(metavar="COLUMN", help="Also record this column of every file."),
+    ] = None,
+    held: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE.csv", help="Where held rows go (held.csv by the tasting file)."),
+    ] = None,
+    who: Annotated[
+        str, typer.Option(metavar="NAME", help="Who hands this in; kept in the record.")
+    ] = "organiser",
+) -> None:
+    """Read tables of marks into the record. What cannot be accepted is held, never dropped."""
+    from halfpoint.tasting.load import load_tasting
+
+    tasting = load_tasting(tasting_file)
+    reading = _Reading(tasting, _roles(mapping or []), tuple(keep or ()), who, new_console())
+    with open_record(tasting, create=True, who=who) as ledger:
+        before = _state(ledger)
+        try:
+            outcomes = [reading.take(ledger, file) for file in files]
+        finally:
+            after = _state(ledger)
+            place = held or tasting_file.parent / 'held.csv'
+            _write_held(reading.console, place, before, after)
+    _finish(outcomes)
+
+
+@dataclass(frozen=True, slots=True)
+class _Outcome:
+    """What became of one file."""
+
+    held: Sequence[HeldRow] = ()
+    accepted: int = 0
+    refusal: HalfpointError | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """How files are read in this run."""
+
+    tasting: Tasting
+    mapping: Mapping[str, str]
+    keep: tuple[str, ...]
+    who: str
+    console: Console
+
+    def take(self, ledger: Ledger, file: Path) -> _Outcome:
+        """Read one file into the record, and say what became of its rows."""
+        from halfpoint.cli._account import print_account
+        from halfpoint.cli._arrivals import arrivals, name_of
+        from halfpoint.collect.table.gather import read_marks
+        from halfpoint.errors import InputError, UsageError
+        from halfpoint.ledger.intake import take_in
+
+        try:
+            gathered = read_marks(
+                file,
+                sheet=self.tasting.sheet,
+                mapping=self.mapping,
+                extra=self.keep,
+                tasting=self.tasting,
+            )
+        except (InputError, UsageError) as refusal:
+            self.console.print(f"{file.name}: not gathered, see below")
+            return _Outcome(refusal=refusal)
+        name = name_of(file, self.tasting)
+        arrived = arrivals(gathered, self.tasting, name=name, keep=self.keep)
+        intake = take_in(
+            ledger,
+            file=name,
+            digest=gathered.digest,
+            entries=arrived.entries,
+            held=arrived.held,
+            mended=arrived.mended,
+            who=self.who,
+        )
+        print_account(self.console, gathered)
+        self.console.print(f"{name}: {_counts(intake)}")
+        return _Outcome(gathered.held, intake.new + intake.already)
+
+
+def _roles(written: Sequence[str]) -> dict[str, str]:
+    from halfpoint.errors import UsageError
+
+    roles = {}
+    for text in written:
+        role, equals, column = text.partition('=')
+        if not (equals and role.strip()):
+            raise UsageError(f"'{text}'", where="--map", expected="role=column, as in taster=Name")
+        roles[role.strip()] = column.strip()
+    return roles
+
+
+def _counts(intake: Intake) -> str:
+    entries = counted(intake.new, "new entry", "new entries")
+    held = f", {intake.already_held:,} held before" if intake.already_held else ""
+    return f"{entries}, {intake.already:,} already there, {len(intake.held):,} held{held}"
+
+
+def _state(ledger: Ledger) -> State:
+    from halfpoint.ledger.replay import replay
+
+    return replay(ledger.records())
+
+
+def _write_held(console: Console, place: Path, before: State, after: State) -> None:
+    from halfpoint.cli._arrivals import as_held_rows
+    from halfpoint.cli._held_files import write_held_files
+
+    waiting = after.waiting()
+    written = write_held_files(
+        place,
+        before=as_held_rows(list(before.waiting().values())),
+        now=as_held_rows(list(waiting.values())),
+        gathered=after.digests,
+    )
+    console.print(f"{counted(len(after.entries), 'entry', 'entries')} in the record")
+    if written:
+        files = ", ".join(map(str, written))
+        console.print(f"{counted(len(waiting), 'row needs', 'rows need')} a look: {files}")
+        console.print("Mend them there and gather that file; rows mended are held no longer.")
+
+
+def _finish(outcomes: Sequence[_Outcome]) -> None:
+    """Refuse when a file could not be read, or when nothing at all could be accepted."""
+    from halfpoint.collect.table.gather import nothing_accepted
+
+    refusals = [outcome.refusal for outcome in outcomes if outcome.refusal]
+    for refusal in refusals[:-1]:
+        typer.echo(f"halfpoint: {refusal}", err=True)
+    if refusals:
+        raise refusals[-1]
+    if not sum(outcome.accepted for outcome in outcomes):
+        held = [row for outcome in outcomes for row in outcome.held]
+        raise nothing_accepted(held, where=", ".join(dict.fromkeys(row.file for row in held)))
