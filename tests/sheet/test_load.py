@@ -104,6 +104,24 @@ class TestFile:
         path.write_text(SMALL, 'utf-8-sig')
         assert 'ours' == load_sheet(path).key
 
+    def test_a_file_needs_no_particular_ending(self, tmp_path: Path) -> None:
+        """Anything with a folder in it is a path, and so is a `Path`."""
+        (tmp_path / 'ours').write_text(SMALL, 'utf-8')
+        assert load_sheet(tmp_path / 'ours') == load_sheet(f'{tmp_path}/ours')
+
+    def test_a_key_of_other_letters_is_refused(self, tmp_path: Path) -> None:
+        """The refusal says what keys are made of."""
+        said = refusal(tmp_path, SMALL.replace('"ours"', '"Ours!"'))
+        assert "key key: found 'Ours!'" in said
+        assert "small letters, digits, - and _, beginning with a letter" in said
+
+    def test_a_file_too_large_is_refused(self, tmp_path: Path) -> None:
+        """Twenty megabytes of text are no score sheet."""
+        with (tmp_path / 'ours.toml').open('wb') as file:
+            file.truncate(20_000_001)
+        with pytest.raises(SheetError, match='too large'):
+            load_sheet(tmp_path / 'ours.toml')
+
     def test_a_missing_file_is_refused(self, tmp_path: Path) -> None:
         """The refusal names the file."""
         with pytest.raises(FileNotReadable, match=r'nowhere\.toml'):

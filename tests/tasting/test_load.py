@@ -109,6 +109,10 @@ class TestReading:
             tasting.currency,
         )
 
+    def test_a_tasting_may_close_the_day_it_opens(self, tmp_path: Path) -> None:
+        """One evening is enough."""
+        assert date(2031, 4, 1) == read(tmp_path, FULL.replace("04-30", "04-01")).closes
+
     def test_the_record_lies_beside_the_file(self, tmp_path: Path) -> None:
         """Without a key `ledger` it has the name of the file."""
         assert tmp_path / 'spring.ledger' == read(tmp_path, FULL).ledger
@@ -230,6 +234,22 @@ class TestRefusing:
         # With [site] there is no site list, so the taster's site is unknown as well.
         more = [('site = "north"', '')] if new == "[site]" else []
         assert said == refusal(tmp_path, (old, new), *more)
+
+    def test_a_record_in_place_of_the_file_is_refused(self, tmp_path: Path) -> None:
+        """The record would be written over the tasting file itself."""
+        said = refusal(tmp_path, ('"EUR"', '"EUR"\nledger = "spring.toml"'))
+        assert "tasting, key ledger: found 'spring.toml', which is this file" in said
+
+    def test_names_are_one_line(self, tmp_path: Path) -> None:
+        """A line break in a name would break tables and letters."""
+        said = refusal(tmp_path, ('"Amber Hill"', r'"Amber\nHill"'))
+        assert "wine 1 'W01', key name" in said
+        assert "expected: one line of plain text" in said
+
+    def test_a_sheet_name_too_long_for_a_file_is_refused(self, tmp_path: Path) -> None:
+        """Text that is neither a sheet nor a possible file gets the same refusal."""
+        assert "key sheet: found" in refusal(tmp_path, ('"twenty-point"', f'"{"a" * 300}"'))
+        assert "key sheet: found" in refusal(tmp_path, ('"twenty-point"', f'"{"a/" * 300}"'))
 
     def test_all_problems_come_together(self, tmp_path: Path) -> None:
         """A misspelt style does not hide a repeated key, nor either the dates."""

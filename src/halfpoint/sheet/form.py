@@ -22,8 +22,13 @@ from pydantic import (
 from halfpoint.sheet import soundness
 from halfpoint.sheet.words import fold
 
-Key = Annotated[str, Field(pattern=r'^[a-z][a-z0-9_-]*$', max_length=40)]
-Label = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=60)]
+KEY = r'^[a-z][a-z0-9_-]*$'
+ONE_LINE = r'^[^\x00-\x1f]*$'
+Key = Annotated[str, Field(pattern=KEY, max_length=40)]
+Label = Annotated[
+    str,
+    StringConstraints(strip_whitespace=True, min_length=1, max_length=60, pattern=ONE_LINE),
+]
 Number = Annotated[float, Strict()]
 WrittenFraction = Annotated[str, StringConstraints(pattern=soundness.FRACTION)]
 

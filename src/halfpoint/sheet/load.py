@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -44,10 +45,14 @@ def load_sheet(name_or_path: str | Path) -> Sheet:
     name = str(name_or_path)
     if name in builtin_sheets():
         return _builtin(name)
-    path = Path(name_or_path)
-    if not _looks_like_a_path(path):
+    if isinstance(name_or_path, str) and not is_path(name):
         raise _unknown(name)
-    return _sheet(read_toml(path, SheetError), str(path))
+    return _sheet(read_toml(Path(name), SheetError), name)
+
+
+def is_path(text: str) -> bool:
+    """Whether text means a sheet file, not the name of a built-in sheet."""
+    return text.lower().endswith('.toml') or '/' in text or os.sep in text
 
 
 def _unknown(name: str) -> SheetError:
@@ -62,10 +67,6 @@ def _unknown(name: str) -> SheetError:
 @cache
 def _builtin(name: str) -> Sheet:
     return _sheet(parse_toml(builtin_text(name), name, SheetError), name)
-
-
-def _looks_like_a_path(path: Path) -> bool:
-    return path.suffix.lower() == '.toml' or len(path.parts) > 1 or path.is_file()
 
 
 def _sheet(raw: Raw, file: str) -> Sheet:

@@ -12,6 +12,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from halfpoint.errors import FileNotReadable, InputError
+from halfpoint.sheet.form import KEY
 from halfpoint.sheet.words import did_you_mean
 
 LARGEST_FILE = 20_000_000
@@ -209,7 +210,6 @@ _BY_TYPE = {
     'greater_than': "more than {gt:g}",
     'greater_than_equal': "{ge:g} or more",
     'less_than_equal': "{le:g} or less",
-    'string_pattern_mismatch': "letters, digits, - and _, beginning with a small letter",
 }
 
 
@@ -219,6 +219,9 @@ def _expected(detail: ErrorDetails) -> str:
         options = str(context['expected']).replace("'", '').replace(' or ', ', ').split(', ')
         given = _shown(detail['input'])
         return f"one of {', '.join(options)}{did_you_mean(given, options)}"
+    if detail['type'] == 'string_pattern_mismatch':
+        key = "small letters, digits, - and _, beginning with a letter"
+        return key if context['pattern'] == KEY else "one line of plain text"
     if detail['type'] in _BY_TYPE:
         return _BY_TYPE[detail['type']].format(**context)
     return detail['msg']

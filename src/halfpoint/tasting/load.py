@@ -11,7 +11,7 @@ from pydantic import Field, ValidationError
 
 from halfpoint.errors import InputError, TastingFileError
 from halfpoint.sheet.form import Part, Sheet
-from halfpoint.sheet.load import load_sheet
+from halfpoint.sheet.load import is_path, load_sheet
 from halfpoint.sheet.toml_form import Problem, Raw, problems_of, read_toml, refuse
 from halfpoint.sheet.words import did_you_mean, fold
 from halfpoint.tasting.model import Event, Site, Taster, Tasting, Wine
@@ -35,7 +35,12 @@ def load_tasting(path: str | Path) -> Tasting:
     """
     path = Path(path)
     raw = read_toml(path, TastingFileError)
-    problems = [*_repeated_keys(raw), *_unknown_sites(raw), *_closing_first(raw)]
+    problems = [
+        *_repeated_keys(raw),
+        *_unknown_sites(raw),
+        *_closing_first(raw),
+        *_record_in_place_of_file(raw, path),
+    ]
     form = _form(raw, problems)
     sheet = _sheet(raw, path, problems)
     if form is None or sheet is None or problems:
@@ -72,9 +77,8 @@ def _sheet(raw: Raw, path: Path, problems: list[Problem]) -> Sheet | None:
     name = _table(raw, 'tasting').get('sheet', Event.model_fields['sheet'].default)
     if not isinstance(name, str):
         return None
-    beside = path.parent / name
     try:
-        return load_sheet(beside if name.endswith('.toml') else name)
+        return load_sheet(path.parent / name if is_path(name) else name)
     except InputError as error:
         where = f"{error.where}: " if error.where else ""
         expected = error.expected or "a sheet that can be read"
@@ -118,3 +122,10 @@ def _closing_first(raw: Raw) -> Iterator[Problem]:
     opens, closes = (_table(raw, 'tasting').get(key) for key in ('opens', 'closes'))
     if type(opens) is type(closes) is date and closes < opens:
         yield Problem("tasting, key closes", str(closes), f"{opens} or later, when it opens")
+
+
+def _record_in_place_of_file(raw: Raw, path: Path) -> Iterator[Problem]:
+    ledger = _table(raw, 'tasting').get('ledger')
+    if isinstance(ledger, str) and path.parent / ledger == path:
+        expected = "a file of its own for the record"
+        yield Problem("tasting, key ledger", f"'{ledger}', which is this file", expected)

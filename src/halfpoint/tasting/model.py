@@ -11,12 +11,15 @@ from typing import Annotated, Literal, Protocol, TypeVar
 
 from pydantic import Field, Strict, StringConstraints
 
-from halfpoint.sheet.form import Number, Part, Sheet
+from halfpoint.sheet.form import ONE_LINE, Number, Part, Sheet
 from halfpoint.sheet.words import fold
 
 Style = Literal['sparkling', 'white', 'rose', 'orange', 'red', 'sweet', 'fortified']
 Sweetness = Literal['dry', 'off-dry', 'medium', 'sweet']
-Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200)]
+Name = Annotated[
+    str,
+    StringConstraints(strip_whitespace=True, min_length=1, max_length=200, pattern=ONE_LINE),
+]
 Count = Annotated[int, Strict()]
 Day = Annotated[date, Strict()]
 Flag = Annotated[bool, Strict()]
@@ -79,14 +82,14 @@ class Event(Part):
     title: Name
     """What the tasting is called in the report."""
     sheet: str = 'twenty-point'
-    """A built-in score sheet by name, or the path of a sheet file ending in .toml."""
+    """A built-in score sheet by name, or the path of a sheet file."""
     opens: Day | None = None
     """First day of tasting."""
     closes: Day | None = None
     """Last day of tasting."""
     currency: str = ''
     """What prices are in."""
-    ledger: str = ''
+    ledger: str = Field(default='', pattern=ONE_LINE)
     """Path of the record; without it, the name of this file with .ledger in place of .toml."""
     invented: Flag = False
     """Whether the tasting is made up; everything published from it then says so."""
