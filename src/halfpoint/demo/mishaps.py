@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 
 import numpy as np
 import polars as pl
@@ -13,17 +13,12 @@ Row = dict[str, object]
 
 @dataclass(frozen=True, slots=True)
 class Mishap:
-    """A sheet that was spoiled on purpose. `held` tells whether it cannot be accepted."""
+    """A sheet that was spoiled on purpose: it cannot be accepted as it stands."""
 
     file: str
     taster: str
     wine: str
     kind: str
-    held: bool
-
-    def as_record(self) -> Mapping[str, object]:
-        """The mishap as plain values, for JSON."""
-        return asdict(self)
 
 
 def _off_step(row: Row) -> Row:
@@ -60,7 +55,6 @@ def _same_again(row: Row) -> Row:
 class _Kind:
     change: Callable[[Row], Row]
     adds: bool = False
-    held: bool = True
 
 
 # What each word of a file's list of mishaps does to one of its rows.
@@ -71,7 +65,7 @@ KINDS: Mapping[str, _Kind] = {
     'total that is not the sum': _Kind(_wrong_sum),
     'wine that is not in the tasting': _Kind(_unknown_wine),
     'second sheet for the same wine': _Kind(_second_thoughts, adds=True),
-    'same sheet twice': _Kind(_same_again, adds=True, held=False),
+    'same sheet twice': _Kind(_same_again, adds=True),
 }
 
 
@@ -94,7 +88,7 @@ def spoil(
     mishaps = []
     for place, name in zip(places, kinds, strict=True):
         row, kind = rows[place], KINDS[name]
-        mishaps.append(Mishap(file, str(row['taster']), str(row['wine']), name, kind.held))
+        mishaps.append(Mishap(file, str(row['taster']), str(row['wine']), name))
         if kind.adds:
             rows.append(kind.change(row))
         else:

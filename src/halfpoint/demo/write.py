@@ -186,6 +186,6 @@ def _truth_file(tasting: InventedTasting, mishaps: list[Mishap], seed: int) -> s
             taster.key: round(float(points), 3)
             for taster, points in zip(tasting.tasters, truth.severity, strict=True)
         },
-        'mishaps': [mishap.as_record() for mishap in mishaps],
+        'mishaps': [asdict(mishap) for mishap in mishaps],
     }
     return json.dumps(content, indent=2, ensure_ascii=False) + '\n'
