@@ -36,7 +36,10 @@ class Doubt:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """What looking over found. Sites, tasters and wines not heard from are those of the file."""
+    """What looking over found. Sites, tasters and wines not heard from are those of the file.
+
+    Tasters of a site that was not heard from at all are not named one by one.
+    """
 
     missing: tuple[Missing, ...]
     sites_not_heard: tuple[str, ...]
@@ -52,11 +55,13 @@ def look_over(state: State, tasting: Tasting) -> Look:
     counted = state.in_force()
     misfits = tuple(doubt for entry in counted for doubt in _misfits(tasting.sheet, entry))
     unfit = {doubt.entry for doubt in misfits}
+    silent = _absent((site.key for site in tasting.sites), {entry.site for entry in came})
+    expected = (taster.key for taster in tasting.tasters if taster.site not in silent)
     return Look(
         missing=tuple(_missing(came)),
-        sites_not_heard=_absent((s.key for s in tasting.sites), {e.site for e in came}),
-        tasters_not_heard=_absent((t.key for t in tasting.tasters), {e.taster for e in came}),
-        wines_not_marked=_absent((w.key for w in tasting.wines), {e.wine for e in came}),
+        sites_not_heard=silent,
+        tasters_not_heard=_absent(expected, {entry.taster for entry in came}),
+        wines_not_marked=_absent((w.key for w in tasting.wines), {entry.wine for entry in came}),
         misfits=misfits,
         hints=tuple(
             doubt

@@ -73,11 +73,12 @@ def _blank(written: Names, role: str) -> list[Objection]:
 
 
 def _too_long(written: Names, role: str) -> list[Objection]:
+    labels = written.labels.to_list()
     flags = np.append((written.labels.str.len_chars() > LONGEST_NAME).to_numpy(), False)
     return object_to(
         flags[written.codes],
         role,
-        lambda index: f"a name of {len(written.labels[written.codes[index]]):,} letters",
+        lambda index: f"a name of {len(labels[written.codes[index]]):,} letters",
         f"at most {LONGEST_NAME} letters",
     )
 
@@ -85,18 +86,19 @@ def _too_long(written: Names, role: str) -> list[Objection]:
 def _unknown(
     written: Names, role: str, known: Callable[[str], str], parts: Sequence[_Part]
 ) -> list[Objection]:
-    unknown = np.array([*(not known(label) for label in written.labels.to_list()), False])
+    labels = written.labels.to_list()
+    unknown = np.array([*(not known(label) for label in labels), False])
     spoken = [name for part in parts for name in (part.key, part.name) if name]
     said = {
         label: f"a {role} of this tasting{did_you_mean(label, spoken)}"
-        for label, is_unknown in zip(written.labels.to_list(), unknown, strict=False)
+        for label, is_unknown in zip(labels, unknown, strict=False)
         if is_unknown
     }
     return object_to(
         unknown[written.codes],
         role,
-        lambda index: f"'{shorten(written.labels[written.codes[index]])}'",
-        lambda index: said[written.labels[written.codes[index]]],
+        lambda index: f"'{shorten(labels[written.codes[index]])}'",
+        lambda index: said[labels[written.codes[index]]],
     )
 
 
