@@ -110,7 +110,7 @@ def _repeated_keys(raw: Raw) -> Iterator[Problem]:
 
 
 def _unknown_sites(raw: Raw) -> Iterator[Problem]:
-    known = [key for _, key, _ in _rows(raw, 'site')]
+    known = {key: place for place, key, _ in _rows(raw, 'site')}
     for place, key, row in _rows(raw, 'taster'):
         site = row.get('site')
         if isinstance(site, str) and site not in known:
