@@ -19,9 +19,10 @@ def write_held_files(
 ) -> tuple[Path, ...]:
     """Write the rows held now to `path`, and give the files they are in.
 
-    Rows whose files head their columns otherwise go to a file of their own (`held-2.csv`). A
-    file that somebody has changed since it was written, and that was not gathered, is left
-    alone and another name is taken. Files whose rows are held no longer are taken away.
+    Rows from files that head their columns otherwise go to a file of their own
+    (`held-2.csv`). A file that somebody has changed since it was written, and that was not
+    gathered, is left alone and another name is taken. Files whose rows are held no longer
+    are taken away.
 
     Args:
         path: the first file's name.
@@ -45,11 +46,16 @@ def write_held_files(
 
 
 def _texts(held: Sequence[HeldRow]) -> list[str]:
-    """The text of each file: one for every way of heading the columns."""
-    groups: dict[tuple[str, ...], list[HeldRow]] = {}
-    for row in held:
-        groups.setdefault(tuple(row.original), []).append(row)
-    return [held_text(rows) for rows in groups.values()]
+    """The text of each file: rows whose columns are among those of others share one."""
+    groups: dict[frozenset[str], list[HeldRow]] = {}
+    for row in sorted(held, key=lambda row: -len(row.original)):
+        columns = frozenset(row.original)
+        widest = next((group for group in groups if columns <= group), columns)
+        groups.setdefault(widest, []).append(row)
+    order = {id(row): place for place, row in enumerate(held)}
+    files = [sorted(rows, key=lambda row: order[id(row)]) for rows in groups.values()]
+    files.sort(key=lambda rows: order[id(rows[0])])
+    return [held_text(rows) for rows in files]
 
 
 def _names(path: Path) -> Iterator[Path]:

@@ -81,7 +81,7 @@ class _Reading:
     def take(self, ledger: Ledger, file: Path) -> _Outcome:
         """Read one file into the record, and say what became of its rows."""
         from halfpoint.cli._account import print_account
-        from halfpoint.cli._arrivals import arrivals, name_of
+        from halfpoint.cli._arrivals import arrivals, as_held_rows, name_of
         from halfpoint.collect.table.gather import read_marks
         from halfpoint.errors import InputError, UsageError
         from halfpoint.ledger.intake import take_in
@@ -110,7 +110,8 @@ class _Reading:
         )
         print_account(self.console, gathered)
         self.console.print(f"{name}: {_counts(intake)}")
-        return _Outcome(gathered.held, intake.new + intake.already)
+        held = as_held_rows((*intake.held, *intake.held_before))
+        return _Outcome(held, intake.new + intake.already)
 
 
 def _roles(written: Sequence[str]) -> dict[str, str]:
@@ -127,8 +128,8 @@ def _roles(written: Sequence[str]) -> dict[str, str]:
 
 def _counts(intake: Intake) -> str:
     entries = counted(intake.new, "new entry", "new entries")
-    held = f", {intake.already_held:,} held before" if intake.already_held else ""
-    return f"{entries}, {intake.already:,} already there, {len(intake.held):,} held{held}"
+    before = f", {len(intake.held_before):,} held before" if intake.held_before else ""
+    return f"{entries}, {intake.already:,} already there, {len(intake.held):,} held{before}"
 
 
 def _state(ledger: Ledger) -> State:
@@ -152,7 +153,8 @@ def _write_held(console: Console, place: Path, before: State, after: State) -> N
     if written:
         files = ", ".join(map(str, written))
         console.print(f"{counted(len(waiting), 'row needs', 'rows need')} a look: {files}")
-        console.print("Mend them there and gather that file; rows mended are held no longer.")
+        again = "that file" if len(written) == 1 else "those files"
+        console.print(f"Mend them there and gather {again}; rows mended are held no longer.")
 
 
 def _finish(outcomes: Sequence[_Outcome]) -> None:

@@ -18,13 +18,13 @@ class Intake:
     """What became of a file's rows.
 
     `new` entries were recorded and `already` ones were there before; `held` rows are held now,
-    those that contradict an entry included, and `already_held` ones were held before.
+    those that contradict an entry included, and `held_before` ones were held already.
     """
 
     new: int
     already: int
     held: tuple[RowHeld, ...]
-    already_held: int
+    held_before: tuple[RowHeld, ...]
 
 
 def take_in(
@@ -78,7 +78,7 @@ class _Sorting:
     first: int
     added: list[Content] = field(default_factory=list)
     already: int = 0
-    already_held: int = 0
+    held_before: list[RowHeld] = field(default_factory=list)
     pours: Pours = field(init=False)
     waiting: Mapping[tuple[str, int], tuple[int, ...]] = field(init=False)
 
@@ -105,7 +105,7 @@ class _Sorting:
     def row(self, row: RowHeld) -> None:
         keys = held_keys(row, self.digest)
         if any(key in self.state.held_before for key in keys):
-            self.already_held += 1
+            self.held_before.append(row)
             return
         number = self.first + len(self.added)
         if self.mended:
@@ -116,7 +116,7 @@ class _Sorting:
     def intake(self) -> Intake:
         held = tuple(content for content in self.added if isinstance(content, RowHeld))
         new = sum(isinstance(content, EntryRecorded) for content in self.added)
-        return Intake(new, self.already, held, self.already_held)
+        return Intake(new, self.already, held, tuple(self.held_before))
 
     def _settled_by(self, arrived: EntryRecorded) -> tuple[int, ...]:
         """The held rows that this entry is the mended form of."""

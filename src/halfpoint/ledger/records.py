@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields
 from dataclasses import field as part
 from typing import Any, ClassVar
@@ -182,10 +182,17 @@ KINDS: Mapping[str, type[Content]] = {
 def as_body(content: Content | Entry | Target) -> dict[str, Any]:
     """The content as plain data, ready for JSON; fields that say nothing are left out."""
     return {
-        name: as_body(value) if isinstance(value, Entry | Target) else value
+        name: _plain(name, value)
         for name in _FIELDS[type(content).__name__]
         if (value := getattr(content, name)) is not None and value not in _BLANK
     }
+
+
+def _plain(name: str, value: Any) -> Any:
+    if isinstance(value, Entry | Target):
+        return as_body(value)
+    # A list, so that the columns of a held row keep their order.
+    return [[column, cell] for column, cell in value.items()] if name == 'original' else value
 
 
 def from_body(kind: str, body: dict[str, Any]) -> Content:
@@ -193,17 +200,12 @@ def from_body(kind: str, body: dict[str, Any]) -> Content:
 
     Raises:
         KeyError: `kind` is not known.
-        TypeError: `body` lacks a field or has one too many.
+        TypeError, ValueError: `body` lacks a field, or has something else in it.
     """
-    body = dict(body)
-    if 'entry' in body and kind in ('entry', 'correction'):
-        body['entry'] = entry_from(body['entry'])
-    for name in ('settles', 'held'):
-        if isinstance(body.get(name), list):
-            body[name] = tuple(body[name])
-    if 'target' in body:
-        body['target'] = Target(**body['target'])
-    return KINDS[kind](**body)
+    told = {name: _RESTORE[name](value) for name, value in body.items() if name in _RESTORE}
+    if kind in {'entry', 'correction'}:
+        told['entry'] = entry_from(body['entry'])
+    return KINDS[kind](**{**body, **told})
 
 
 def entry_from(body: dict[str, Any]) -> Entry:
@@ -214,6 +216,12 @@ def entry_from(body: dict[str, Any]) -> Entry:
     return Entry(**body)
 
 
+_RESTORE: Mapping[str, Callable[[Any], Any]] = {
+    'settles': tuple,
+    'held': lambda value: tuple(value) if isinstance(value, list) else value,
+    'target': lambda value: Target(**value),
+    'original': dict,
+}
 _BLANK: tuple[object, ...] = ('', (), {})
 _FIELDS = {
     made_of.__name__: tuple(each.name for each in fields(made_of))

@@ -123,7 +123,7 @@ def replay(records: Iterable[Record]) -> State:
 
 def held_keys(row: RowHeld, digest: str) -> tuple[tuple[object, ...], tuple[object, ...]]:
     """What makes a held row the same when it comes again: the same bytes, or the same words."""
-    words = tuple(sorted(row.original.items()))
+    words = tuple(sorted(item for item in row.original.items() if item[1]))
     return (digest, row.row, row.field), (row.file, row.row, row.field, words)
 
 
