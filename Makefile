@@ -4,7 +4,7 @@
 BIN := .venv/bin
 INTO := build/demo
 TASTING := $(INTO)/tasting
-PIP := $(BIN)/python -m pip --quiet --disable-pip-version-check
+PIP := $(BIN)/python -m pip --quiet --quiet --disable-pip-version-check
 
 .PHONY: help demo test check bench docs pins clean
 
