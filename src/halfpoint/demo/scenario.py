@@ -101,7 +101,8 @@ SITES: tuple[InventedSite, ...] = (
 )
 
 FAULTS = {'corked': 0.55, 'oxidised': 0.15}
-USUAL_FAULT, USUAL_AROMA, TYPICAL_AROMA = 0.006, 0.035, 0.38
+USUAL_FAULT = 0.015
+USUAL_AROMA, TYPICAL_AROMA, AROMA_PER_POINT = 0.04, 0.42, 0.8
 
 
 def settings() -> Settings:

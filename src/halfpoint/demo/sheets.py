@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from halfpoint.demo.names import invent_names
 from halfpoint.demo.scenario import (
+    AROMA_PER_POINT,
     CATEGORIES,
     FAULTS,
     SITES,
@@ -97,8 +98,9 @@ def _sheets(
     marks: Floats,
 ) -> pl.DataFrame:
     count, wines = truth.position.shape
-    aromas = _aromas(rng, count)
-    faults = _faults(rng, plan, truth)
+    aroma = marks[:, :, CATEGORIES.index('aroma')]
+    aromas = _aromas(rng, aroma)
+    faults = _faults(rng, plan, truth, aroma)
     total = marks.sum(axis=2)
     frame = pl.DataFrame(
         {
@@ -125,21 +127,25 @@ def _joined(ticks: Ticks, words: tuple[str, ...]) -> list[str]:
     return ['; '.join(words[place] for place in np.flatnonzero(row)) for row in flat]
 
 
-def _aromas(rng: np.random.Generator, tasters: int) -> list[str]:
-    words = tuple(sorted({aroma for wine in WINES for aroma in wine.aromas}))
+def _aromas(rng: np.random.Generator, aroma: Floats) -> list[str]:
+    """Words ticked: those typical of the wine more often, and more of them at high marks."""
+    words = tuple(sorted({word for wine in WINES for word in wine.aromas}))
     typical = np.array([[word in wine.aromas for word in words] for wine in WINES])
-    chance = np.where(typical, TYPICAL_AROMA, USUAL_AROMA)
-    return _joined(draw_ticks(rng, chance, tasters), words)
+    odds = np.where(typical, TYPICAL_AROMA / (1 - TYPICAL_AROMA), USUAL_AROMA)
+    odds = odds * np.exp(AROMA_PER_POINT * (np.nan_to_num(aroma, nan=4.0) - 4))[:, :, None]
+    return _joined(draw_ticks(rng, odds / (1 + odds), len(aroma)), words)
 
 
-def _faults(rng: np.random.Generator, plan: Settings, truth: Truth) -> list[str]:
+def _faults(rng: np.random.Generator, plan: Settings, truth: Truth, aroma: Floats) -> list[str]:
+    """Faults ticked: often at the spoiled bottle, elsewhere seldom and only at low marks."""
     words = tuple(FAULTS)
-    count, wines = truth.position.shape
-    chance = np.full((count, wines, len(words)), USUAL_FAULT)
+    chance = np.full((*aroma.shape, len(words)), USUAL_FAULT)
+    found = np.broadcast_to((aroma < 4)[:, :, None], chance.shape).copy()
     if plan.spoiled is not None:
         there = truth.site == plan.spoiled.site
         chance[there, plan.spoiled.wine] = list(FAULTS.values())
-    return _joined(draw_ticks(rng, chance, count), words)
+        found[there, plan.spoiled.wine] = True
+    return _joined(draw_ticks(rng, chance, len(aroma)) & found, words)
 
 
 def _remarks(rng: np.random.Generator, total: Floats) -> NDArray[np.str_]:
