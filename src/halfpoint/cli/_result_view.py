@@ -23,9 +23,7 @@ NARROW = 84
 
 def new_result_console(*, quiet: bool) -> Console:
     """Where the result is shown: standard error when the JSON has standard output."""
-    return Console(
-        file=sys.stderr if quiet else None, markup=False, highlight=False, emoji=False
-    )
+    return Console(file=sys.stderr if quiet else None, markup=False, highlight=False, emoji=False)
 
 
 def print_result(console: Console, findings: Findings) -> None:

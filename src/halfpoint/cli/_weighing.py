@@ -153,9 +153,7 @@ def _marks_of_table(asked: Asked) -> Collected:
         title=asked.source.stem.replace('_', ' '),
         sheet='' if sheet is None else sheet.label,
         invented=False,
-        held=tuple(
-            HeldFinding(h.file, h.row, h.field, h.found, h.expected) for h in gathered.held
-        ),
+        held=tuple(HeldFinding(h.file, h.row, h.field, h.found, h.expected) for h in gathered.held),
         set_aside=(),
         notes=tuple(notes),
         gathered=gathered,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import Annotated
 
 import typer
 
@@ -15,18 +15,18 @@ Source = Annotated[
 def command(
     source: Source,
     sheet: Annotated[
-        Optional[str],  # noqa: UP007, UP045  Typer reads the annotation
+        str | None,
         typer.Option("--sheet", metavar="NAME|FILE", help="The score sheet of a table."),
     ] = None,
     mark: Annotated[
-        Optional[str],  # noqa: UP007, UP045
+        str | None,
         typer.Option("--mark", metavar="COLUMN", help="Weigh this numeric column as the mark."),
     ] = None,
     wines: Annotated[
         str, typer.Option("--wines", metavar="fixed|random", help="How wines are taken.")
     ] = "fixed",
     effects: Annotated[
-        Optional[str],  # noqa: UP007, UP045
+        str | None,
         typer.Option(
             "--effects",
             metavar="taster,site,bottle",
@@ -34,23 +34,23 @@ def command(
         ),
     ] = None,
     covariate: Annotated[
-        Optional[list[str]],  # noqa: UP006, UP007, UP045
+        list[str] | None,
         typer.Option("--covariate", metavar="COLUMN", help="Adjust for this column."),
     ] = None,
     column_map: Annotated[
-        Optional[list[str]],  # noqa: UP006, UP007, UP045
+        list[str] | None,
         typer.Option("--map", metavar="ROLE=COLUMN", help="Say what a column is."),
     ] = None,
     json_to: Annotated[
-        Optional[str],  # noqa: UP007, UP045
+        str | None,
         typer.Option("--json", metavar="FILE|-", help="Write everything as JSON."),
     ] = None,
     csv_to: Annotated[
-        Optional[Path],  # noqa: UP007, UP045
+        Path | None,
         typer.Option("--csv", metavar="DIR", help="Write tables as CSV files into a folder."),
     ] = None,
     report: Annotated[
-        Optional[Path],  # noqa: UP007, UP045
+        Path | None,
         typer.Option("--report", metavar="FILE.pdf", help="Write the report."),
     ] = None,
     paper: Annotated[

@@ -106,9 +106,7 @@ def absorb(
     pull = gain @ kept[columns]
     filtered = keep.copy()
     filtered[columns] -= pull
-    news = [
-        _new_effect(group, ratios, own, inverse, gain, pull, kept[columns]) for group in groups
-    ]
+    news = [_new_effect(group, ratios, own, inverse, gain, pull, kept[columns]) for group in groups]
     old_traces = [
         trace - float(np.vdot(gain, slope[np.ix_(columns, columns)]))
         for trace, slope in zip(before.traces, before.slopes, strict=True)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-import scipy.sparse as sparse
 from numpy.typing import NDArray
+from scipy import sparse
 from scipy.sparse.csgraph import connected_components
 
-from halfpoint.estimate.design import Factor
+from halfpoint.estimate.design import Factor, met_cells
 
 
 def parts_of(taster: Factor, wine: Factor) -> NDArray[np.int64]:
@@ -15,12 +15,11 @@ def parts_of(taster: Factor, wine: Factor) -> NDArray[np.int64]:
 
     Two wines are in one part when a chain of tasters who marked both links them.
     """
-    key = np.unique(taster.codes * wine.size + wine.codes)
-    who, what = np.divmod(key, wine.size)
-    most = np.bincount(who).max()
-    if most == wine.size:
+    met = met_cells(taster, wine)
+    who, what = np.divmod(met, wine.size)
+    if np.bincount(who).max() == wine.size:
         return np.zeros(wine.size, dtype=np.int64)
-    members = sparse.csr_array((np.ones(key.size), (who, what)), shape=(taster.size, wine.size))
+    members = sparse.csr_array((np.ones(met.size), (who, what)), shape=(taster.size, wine.size))
     together = sparse.csr_array(members.T @ members)
     _, labels = connected_components(together, directed=False)
     _, first = np.unique(labels, return_index=True)

@@ -10,8 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import scipy.sparse as sparse
 from numpy.typing import NDArray
+from scipy import sparse
 
 from halfpoint.errors import EstimateError
 from halfpoint.estimate.absorb import Absorbed, Reduced, absorb

@@ -133,6 +133,14 @@ def combine(name: str, parts: Sequence[Factor]) -> Factor:
     return Factor(name, codes, size)
 
 
+def met_cells(one: Factor, other: Factor) -> Codes:
+    """Cells `one * other.size + other` that hold at least one mark, ascending."""
+    cells = one.codes * other.size + other.codes
+    if one.size * other.size > MOST_CELLS:
+        return np.unique(cells)
+    return np.flatnonzero(np.bincount(cells, minlength=one.size * other.size))
+
+
 def _dense(codes: Codes, size: int) -> tuple[Codes, int]:
     """Codes renumbered without gaps, and how many there are."""
     if size > MOST_CELLS:

@@ -13,9 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 
-def letter_groups(
-    estimates: NDArray[np.float64], differ: NDArray[np.bool_]
-) -> tuple[str, ...]:
+def letter_groups(estimates: NDArray[np.float64], differ: NDArray[np.bool_]) -> tuple[str, ...]:
     """Letters of each wine; two wines share a letter exactly if they do not differ.
 
     Args:
@@ -46,6 +44,6 @@ def _absorb(groups: set[frozenset[int]]) -> list[frozenset[int]]:
 
 
 def _name(index: int) -> str:
-    """a to z, then a1 to z1 and on."""
+    """Letters a to z, then a1 to z1 and on."""
     turn, letter = divmod(index, len(ascii_lowercase))
     return ascii_lowercase[letter] + (str(turn) if turn else '')

@@ -58,9 +58,7 @@ class Moments:
     def select(self, name: str) -> Moments:
         """The moments of one kind of mark only."""
         index = self.names.index(name)
-        blocks = tuple(
-            _select(block, len(self.names), index) for block in self.blocks
-        )
+        blocks = tuple(_select(block, len(self.names), index) for block in self.blocks)
         return Moments(
             self.wines,
             self.covariates,
@@ -107,7 +105,7 @@ def moments_size(design: Design) -> float:
     width = _places(site, design.wine.codes, sites, wines).width
     counts = 1
     if design.taster is not None:
-        counts = np.unique(np.bincount(design.taster.codes)).size
+        counts = int(np.count_nonzero(np.bincount(np.bincount(design.taster.codes))))
     if int(width.max()) > WIDEST:
         return np.inf
     return float(((width + extra) ** 2).sum()) * (counts + 1)
@@ -229,7 +227,9 @@ def _by_count(
     """Numbers of marks (K,), tasters with so many (S, K), and B (S, K, d, d)."""
     home = local[sums.site]
     mine = np.flatnonzero((home >= 0) & (sums.count > 0))
-    counts, kind = np.unique(sums.count[mine], return_inverse=True)
+    number = sums.count[mine].astype(np.int64)
+    counts = np.flatnonzero(np.bincount(number))
+    kind = np.searchsorted(counts, number)
     group = home[mine] * counts.size + kind
     order = np.argsort(group, kind='stable')
     mine, group = mine[order], group[order]

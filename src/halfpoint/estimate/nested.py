@@ -43,9 +43,7 @@ class NestedLayout:
         random_wines: whether wines are random; their ratio then comes last.
     """
 
-    def __init__(
-        self, moments: Moments, effects: tuple[str, ...], *, random_wines: bool
-    ) -> None:
+    def __init__(self, moments: Moments, effects: tuple[str, ...], *, random_wines: bool) -> None:
         self.moments = moments
         self.effects = (*effects, 'wine') if random_wines else effects
         self.marks = moments.marks
@@ -160,4 +158,4 @@ def _scatter(parts: Floats, index: NDArray[np.int64], width: int) -> Floats:
         return made
     flat = index[:, :, None] * width + index[:, None, :]
     summed = np.bincount(flat.ravel(), weights=parts.ravel(), minlength=width * width)
-    return summed.reshape(width, width)
+    return np.asarray(summed.reshape(width, width), dtype=np.float64)

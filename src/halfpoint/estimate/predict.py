@@ -55,7 +55,9 @@ def predict_nested(
     for block, whole, _ in layout.site_parts(fit.ratios):
         count, width = block.cells.shape
         known = scores.estimates[block.cells]
-        contrast = np.hstack([-known, np.broadcast_to(-slopes, (count, extra)), np.ones((count, 1))])
+        contrast = np.hstack(
+            [-known, np.broadcast_to(-slopes, (count, extra)), np.ones((count, 1))]
+        )
         through = (whole[:, :width] @ contrast[:, :, None])[:, :, 0]
         bottle = ratio.get('bottle', 0.0)
         room = ratio.get('site', 0.0) * through.sum(axis=1)
@@ -69,7 +71,9 @@ def predict_nested(
         own = np.diagonal(whole[:, :width, :width], axis1=1, axis2=2)
         spread = bottle - bottle**2 * (own - explained)
         numbers = site_number[start : start + count]
-        found.append((np.repeat(numbers, width), block.cells.ravel(), effect.ravel(), spread.ravel()))
+        found.append(
+            (np.repeat(numbers, width), block.cells.ravel(), effect.ravel(), spread.ravel())
+        )
         base = np.zeros((sums.site.max() + 1, sums.cells.shape[1]))
         base[numbers, :width] = known + effect + room[:, None]
         mine = np.isin(sums.site, numbers)

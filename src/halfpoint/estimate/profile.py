@@ -22,8 +22,10 @@ Floats = NDArray[np.float64]
 
 # Rise of the criterion at the ends of a 95 % interval.
 RISE = float(chdtri(1, 0.05))
-# The ends are settled when the rise there is this close to what it should be.
-CLOSE = 1e-5
+# Near this relative distance from the goal, the straight line of ζ gives the rest.
+CLOSE = 0.002
+# Newton decrement at which the minimum over the other components counts as found.
+FLAT = 2e-5
 MOST_STEPS = 40
 
 
@@ -74,15 +76,15 @@ class _Profile:
         free = np.arange(self.best.size) != which
         tau = start.copy()
         tau[which] = value
-        inverse = np.linalg.pinv(self.hessian[np.ix_(free, free)], hermitian=True)
+        inverse = np.asarray(
+            np.linalg.pinv(self.hessian[np.ix_(free, free)], hermitian=True), dtype=np.float64
+        )
         height, slope = self.at(tau)
         for _ in range(MOST_STEPS):
             step = -inverse @ slope[free]
-            if -float(slope[free] @ step) < CLOSE / 4.0:
+            if -float(slope[free] @ step) < FLAT:
                 break
-            height, slope, inverse, tau, moved = self._move(
-                free, tau, step, height, slope, inverse
-            )
+            height, slope, inverse, tau, moved = self._move(free, tau, step, height, slope, inverse)
             if not moved:
                 break
         return height, tau
@@ -156,10 +158,9 @@ def _end(profile: _Profile, which: int, direction: Floats, width: float) -> floa
         start = np.abs(profile.best + sign * distance * direction)
         start[-1] = max(start[-1], profile.best[-1] / 10.0)
         height, _ = profile.minimum(which, best + sign * distance, start)
-        rise = height - profile.least
-        if abs(rise - RISE) < CLOSE * 10:
-            return best + sign * distance
-        zeta = float(np.sqrt(max(rise, 0.0)))
+        zeta = float(np.sqrt(max(height - profile.least, 0.0)))
+        if abs(zeta - goal) < CLOSE * goal:
+            return float(best + sign * _next(distance, zeta, goal, inner, inner_zeta, None))
         if zeta < goal:
             inner, inner_zeta = distance, zeta
         else:

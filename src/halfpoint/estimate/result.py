@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from halfpoint import __version__
 from halfpoint.errors import EstimateError, TooFewMarks
-from halfpoint.estimate.design import Form
+from halfpoint.estimate.design import Form, met_cells
 from halfpoint.estimate.findings import (
     Findings,
     HeldFinding,
@@ -79,7 +79,9 @@ def find_result(
         parts = _parts(weighing, model)
         connected = bool((parts == 0).all())
         if connected:
-            said = [_say(weighing, mark, model.seed, progress, main=mark is marks[0]) for mark in marks]
+            said = [
+                _say(weighing, mark, model.seed, progress, main=mark is marks[0]) for mark in marks
+            ]
             apart: tuple[Part, ...] = ()
         else:
             said = [say_raw(weighing, mark, (_WHY_APART,)) for mark in marks]
@@ -168,16 +170,14 @@ def _repeat_notes(weighing: Weighing) -> tuple[str, ...]:
     design = weighing.design
     if design.taster is None or 'taster:wine' in weighing.effect_names:
         return ()
-    if design.taster.size * design.wine.size > 50_000_000 or design.effect('taster') is None:
+    cells = met_cells(design.taster, design.wine).size
+    if design.effect('taster') is None or design.marks < 1.1 * cells:
         return ()
-    pours = np.bincount(design.taster.codes * design.wine.size + design.wine.codes)
-    repeated = int((pours > 1).sum())
-    if repeated < max(10, 0.1 * (pours > 0).sum()):
-        return ()
-    return (
+    note = (
         "Many tasters had a wine more than once; adding the effect taster:wine tells a "
-        "taster's own liking of a wine from the noise of a single pour.",
+        "taster's own liking of a wine from the noise of a single pour."
     )
+    return (note,)
 
 
 def refuse_lone_taster(frame: pl.DataFrame) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from halfpoint.estimate.design import met_cells
 from halfpoint.estimate.findings import (
     BottleFinding,
     ComponentFinding,
@@ -102,11 +103,7 @@ def _seen(factor: Factor | None, wine: Factor) -> NDArray[np.int64]:
     """How many levels of a factor met each wine, (p,)."""
     if factor is None:
         return np.zeros(wine.size, dtype=np.int64)
-    key = factor.codes * wine.size + wine.codes
-    if factor.size * wine.size <= 100_000_000:
-        met = np.bincount(key, minlength=factor.size * wine.size) > 0
-        return np.asarray(met.reshape(factor.size, wine.size).sum(axis=0))
-    return np.bincount(np.unique(key) % wine.size, minlength=wine.size)
+    return np.bincount(met_cells(factor, wine) % wine.size, minlength=wine.size)
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,7 +292,19 @@ def say_raw(weighing: Weighing, mark: MarkToWeigh, notes: tuple[str, ...]) -> Ma
     counts = _counts(design, responses, float(design.centres[index]))
     wines = tuple(
         WineFinding(
-            label, *counts.of(i), *[None] * 8, (), None, ''
+            label,
+            *counts.of(i),
+            adjusted=None,
+            se=None,
+            df=None,
+            low=None,
+            high=None,
+            shrunken=None,
+            rank_low=None,
+            rank_high=None,
+            rank_probability=(),
+            p_best=None,
+            letters='',
         )
         for i, label in enumerate(design.wine.labels)
     )

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from scipy.special import fdtrc
 
 from halfpoint.estimate.absorb import Reduced
-from halfpoint.estimate.criterion import Criterion, criterion
+from halfpoint.estimate.criterion import criterion
 from halfpoint.estimate.fit import STEP, RemlFit
 
 Floats = NDArray[np.float64]
@@ -99,7 +99,7 @@ def satterthwaite(variance: Floats, slopes: Floats, parameters: Floats) -> Float
 
 def wine_scores(layout: WineLayout, fit: RemlFit, wines: int) -> Scores:
     """Scores of all wines, with the derivatives of their covariance by central differences."""
-    _, estimates, unit = _at(layout, fit.ratios, wines)
+    estimates, unit = scores_at(layout, fit.ratios, wines)
     variance = fit.residual
     derivatives = []
     for i in np.flatnonzero(fit.active):
@@ -107,7 +107,7 @@ def wine_scores(layout: WineLayout, fit: RemlFit, wines: int) -> Scores:
         ahead, behind = fit.ratios.copy(), fit.ratios.copy()
         ahead[i] += step
         behind[i] = max(0.0, behind[i] - step)
-        change = _at(layout, ahead, wines)[2] - _at(layout, behind, wines)[2]
+        change = scores_at(layout, ahead, wines)[1] - scores_at(layout, behind, wines)[1]
         derivatives.append(variance * change / (ahead[i] - behind[i]))
     derivatives.append(unit)
     return Scores(
@@ -115,11 +115,11 @@ def wine_scores(layout: WineLayout, fit: RemlFit, wines: int) -> Scores:
     )
 
 
-def _at(layout: WineLayout, ratios: Floats, wines: int) -> tuple[Criterion, Floats, Floats]:
-    """Scores and their covariance over σ² at given ratios."""
+def scores_at(layout: WineLayout, ratios: Floats, wines: int) -> tuple[Floats, Floats]:
+    """Scores and covariate effects at given ratios, and their covariance over σ²."""
     if not layout.random_wines:
         at = criterion(layout.evaluate(ratios), layout.marks)
-        return at, at.coefficients, at.inverse
+        return at.coefficients, at.inverse
     reduced, gain, pull = layout.wine_part(ratios)
     at = criterion(reduced, layout.marks)
     predicted = pull @ np.append(-at.coefficients, 1.0)
@@ -131,7 +131,7 @@ def _at(layout: WineLayout, ratios: Floats, wines: int) -> tuple[Criterion, Floa
     unit = load @ at.inverse @ load.T
     unit[:wines, :wines] += gain
     estimates = np.append(at.coefficients[0] + predicted, at.coefficients[1:])
-    return at, estimates, unit
+    return estimates, unit
 
 
 @dataclass(frozen=True, slots=True)

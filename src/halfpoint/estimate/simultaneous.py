@@ -61,12 +61,12 @@ def enough_draws(wines: int) -> int:
 
 
 def two_sided(t: Floats, df: Floats) -> Floats:
-    """p values of t statistics, each with its own degrees of freedom (may be infinite)."""
+    """Two-sided p values of t statistics with their own degrees of freedom (may be infinite)."""
     return np.asarray(2.0 * stdtr(np.minimum(df, 1e12), -np.abs(t)))
 
 
 def quantile(probability: float, df: Floats) -> Floats:
-    """t quantiles, normal where the degrees of freedom are infinite."""
+    """Quantiles of t, normal where the degrees of freedom are infinite."""
     finite = np.minimum(df, 1e12)
     return np.where(np.isfinite(df), stdtrit(finite, probability), ndtri(probability))
 
@@ -86,8 +86,11 @@ def adjust(
 
     Args:
         draws: of the scores.
-        first, second: (m,) wines of each pair.
-        se, df, t: (m,) of each difference.
+        first: (m,) one wine of each pair.
+        second: (m,) the other.
+        se: (m,) standard error of each difference.
+        df: (m,) its degrees of freedom.
+        t: (m,) its t statistic.
     """
     largest = _largest(draws.normal, first, second, se)
     grid = _grid(df)
@@ -126,7 +129,7 @@ def _grid(df: Floats) -> Floats:
 
 def _interpolate(grid: Floats, values: Floats, position: Floats) -> Floats:
     if grid.size == 1:
-        return values[0]
+        return np.asarray(values[0])
     span = (position - grid[0]) / (grid[1] - grid[0])
     at = np.clip(span.astype(int), 0, grid.size - 2)
     share = span - at

@@ -15,11 +15,12 @@ from halfpoint.estimate.connected import parts_of
 from halfpoint.estimate.crossed import CrossedLayout
 from halfpoint.estimate.design import Design, Form, check_enough, make_design
 from halfpoint.estimate.findings import MarkFindings
-from halfpoint.estimate.fit import RemlFit, fit_reml
+from halfpoint.estimate.fit import RemlFit, fit_ratios, fit_reml
 from halfpoint.estimate.moments import Moments, TasterSums, make_moments, moments_size
 from halfpoint.estimate.nested import NESTED_EFFECTS, NestedLayout
 from halfpoint.estimate.predict import Predictions, predict_crossed, predict_nested
-from halfpoint.estimate.scores import Contrast, Scores, wine_scores
+from halfpoint.estimate.say import say_mark
+from halfpoint.estimate.scores import Contrast, Scores, scores_at, wine_scores
 from halfpoint.estimate.threads import calm_threads
 
 Floats = NDArray[np.float64]
@@ -58,9 +59,7 @@ class Weighing:
             chosen = self.moments.select(column)
             return NestedLayout(chosen, self.effect_names, random_wines=random_wines)
         response = self.design.responses[:, self.design.names.index(column)]
-        return CrossedLayout(
-            self.design, response, self.design.effects, random_wines=random_wines
-        )
+        return CrossedLayout(self.design, response, self.design.effects, random_wines=random_wines)
 
 
 @dataclass(frozen=True)
@@ -101,10 +100,13 @@ class Fit:
         """Scores with wines taken as random, drawn towards their mean (p,)."""
         if self.form == 'random':
             return self.estimates
-        start = np.append(self.reml.ratios, 0.5)
-        reml = fit_reml(self.weighing.layout(self.column, 'random'), np.maximum(start, 0.01))
-        found = wine_scores(reml.layout, reml, self.scores.wines)  # type: ignore[arg-type]
-        return found.estimates[: self.scores.wines] + self.centre
+        between = float(np.var(self.estimates, ddof=1)) / self.reml.residual
+        start = np.append(np.maximum(self.reml.ratios, 1e-6), max(between, 1e-3))
+        layout = self.weighing.layout(self.column, 'random')
+        with calm_threads():
+            ratios, _ = fit_ratios(layout, start)
+            found, _ = scores_at(layout, ratios, self.scores.wines)
+        return found[: self.scores.wines] + self.centre
 
 
 def prepare(
@@ -171,9 +173,7 @@ def fit_one(weighing: Weighing, column: str) -> Fit:
             where='--covariate',
             remedy='leave it out: it never varies within a wine',
         ) from cause
-    return Fit(
-        weighing, column, weighing.form, reml, scores, float(weighing.design.centres[index])
-    )
+    return Fit(weighing, column, weighing.form, reml, scores, float(weighing.design.centres[index]))
 
 
 def fit_mark(
@@ -203,8 +203,6 @@ def weigh_mark(
     seed: int = 0,
 ) -> MarkFindings:
     """Everything that one column of marks says."""
-    from halfpoint.estimate.say import say_mark
-
     weighing = prepare(frame, [column], effects=effects, form=wines, covariates=covariates)
     with calm_threads():
         return say_mark(fit_one(weighing, column), MarkToWeigh(key, label, top), seed)
