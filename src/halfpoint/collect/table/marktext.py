@@ -17,7 +17,7 @@ _WRITTEN = re.compile(
     r"""(?P<sign>[+-]?)
     (?P<whole>\d{1,9})?
     (?:[.,](?P<decimals>\d{1,12}))?
-    (?:\s*(?P<over>\d{1,2})/(?P<under>[248]))?""",
+    (?:(?:\s+|(?<!\d))(?P<over>\d{1,2})/(?P<under>[248]))?""",
     re.VERBOSE,
 )
 

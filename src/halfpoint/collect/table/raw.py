@@ -55,12 +55,16 @@ def shorten(text: str, limit: int = 60) -> str:
 
 
 def cell_text(cell: object) -> str:
-    """A cell as a person would write it: no '.0' after whole numbers, nothing for none."""
+    """A cell as a person would write it: whole numbers and days bare, nothing for none."""
     if cell is None:
         return ''
     if isinstance(cell, float) and cell.is_integer() and abs(cell) < 2**53:
         return str(int(cell))
-    return str(cell)
+    if isinstance(cell, pl.Series):
+        return str(cell.to_list())
+    if isinstance(cell, bytes):
+        return cell.decode(errors='replace')
+    return str(cell).removesuffix(' 00:00:00')
 
 
 def first_line(trouble: BaseException) -> str:

@@ -180,7 +180,9 @@ def _require_marks(matching: Matching, blocks: Blocks, marks: tuple[str, ...]) -
 def _layout(
     matching: Matching, blocks: Blocks, marks: tuple[str, ...], further: Mapping[str, str]
 ) -> Layout:
-    uses = [*matching.uses, *_block_uses(blocks)]
+    places = {column: place for place, column in enumerate(matching.frame.columns)}
+    uses = sorted(matching.uses, key=lambda use: places[use.column])
+    uses += _block_uses(blocks)
     taken = {*matching.roles.values(), *further.values()}
     taken |= {column for block in blocks.values() for column in block.values()}
     uses += [ColumnUse('kept', c, f"as told, {n!r}") for n, c in further.items()

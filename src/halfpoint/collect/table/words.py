@@ -77,7 +77,7 @@ CATEGORY_WORDS: dict[str, tuple[str, ...]] = {
 
 # Words that say little by themselves: they count only when no better word is there.
 WEAK_WORDS = frozenset({
-    'name', 'person', 'member', 'user', 'object', 'entry', 'bottle', 'group', 'table', 'place',
+    'name', 'object', 'entry', 'bottle', 'group', 'table', 'place',
     'centre', 'center', 'gruppe', 'groupe', 'grupo', 'gruppo', 'note', 'notes', 'points', 'sum',
     'length', 'final', 'glass', 'turn', 'rang', 'words',
 })  # fmt: skip
