@@ -12,14 +12,24 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from halfpoint.collect.table.gather import Gathered, read_marks
-from halfpoint.errors import HalfpointError
+from halfpoint.errors import ColumnsNotFound, NotATable
 from halfpoint.sheet.form import Sheet
 
 anything = settings(
     deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=80
 )
 WORDS = ['taster', 'wine', 'mark', 'aroma', 'taste', 'W1: aroma', 'W1: taste', 'total', 'site']
+STARTS = [b'', b'PAR1', b'PK\x03\x04', b'\xff\xfe']
 CELLS = st.one_of(st.sampled_from([*WORDS, '4½', '4,5', '"', '', '-']), st.text(max_size=6))
+RECORDS = st.lists(st.lists(CELLS, max_size=6), max_size=8)
+PLAIN_CELLS = st.text(
+    st.characters(exclude_characters='",;|', exclude_categories=['Cs', 'Cc']), max_size=5
+)
+ROWS = st.lists(
+    st.tuples(PLAIN_CELLS, PLAIN_CELLS, PLAIN_CELLS).filter(lambda row: any(map(str.strip, row))),
+    min_size=1,
+    max_size=12,
+)
 
 
 def _parquet() -> bytes:
@@ -43,8 +53,7 @@ def _read(path: Path, data: bytes, sheet: Sheet | None, mark: str | None) -> Gat
     path.write_bytes(data)
     try:
         gathered = read_marks(path, sheet=sheet, mark=mark)
-    except HalfpointError as refusal:
-        assert refusal.exit_code in (11, 12, 13)
+    except (NotATable, ColumnsNotFound):
         return None
     assert gathered.entries['total'].is_finite().all()
     assert gathered.entries.select('taster', 'wine').null_count().row(0) == (0, 0)
@@ -75,13 +84,7 @@ def test_random_tables(tmp_path: Path, short: Sheet, records, delimiter: str) ->
 
 
 @anything
-@given(
-    rows=st.lists(
-        st.tuples(*[st.text(st.characters(exclude_characters='"\r\n,;\t|', exclude_categories=['Cs', 'Cc']),
-                    max_size=5)] * 3).filter(lambda row: any(map(str.strip, row))),
-        min_size=1, max_size=12,
-    )
-)  # fmt: skip
+@given(rows=ROWS)
 def test_no_row_is_lost(tmp_path: Path, rows: list[tuple[str, str, str]]) -> None:
     """Entries and held rows together are all the rows there were."""
     text = 'taster,wine,mark\n' + ''.join(f'{",".join(row)}\n' for row in rows)

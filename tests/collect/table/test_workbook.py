@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import zipfile
 from collections.abc import Callable
-from datetime import datetime
+from datetime import date
 from io import BytesIO
 
 import polars as pl
@@ -90,7 +90,7 @@ def test_cells_of_many_kinds() -> None:
         sheet = book.add_worksheet()
         sheet.write_column(0, 0, ['taster', 'A', 'B', 'C', 'D', 'E'])
         sheet.write_column(0, 1, ['mark', 4, '4½'])
-        sheet.write_datetime(3, 1, datetime(2031, 5, 4), book.add_format({'num_format': 'd.m.'}))
+        sheet.write_datetime(3, 1, date(2031, 5, 4), book.add_format({'num_format': 'd.m.'}))
         sheet.write_formula(4, 1, '=1/0', None, '#DIV/0!')
         sheet.write_boolean(5, 1, True)
 
