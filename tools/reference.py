@@ -23,9 +23,13 @@ MADE = '<!-- Made by tools/reference.py: change the code, then run `make docs`. 
 
 def commands_page() -> str:
     """Every command with its arguments and options, as `--help` gives them."""
-    command = typer.main.get_command(app)
+    command = typer.main.get_group(app)
     context = typer.Context(command, info_name='halfpoint', terminal_width=WIDTH)
     body = get_docs_for_click(obj=command, ctx=context, name='halfpoint', title="Commands")
+    for name, one in command.commands.items():
+        shortened, whole = one.get_short_help_str(), (one.help or '').split('\n\n')[0]
+        line = f'* `{name}`: '
+        body = body.replace(f'{line}{shortened}\n', f'{line}{" ".join(whole.split())}\n', 1)
     return MADE + body.rstrip() + '\n'
 
 

@@ -13,7 +13,7 @@ from repository import ROOT, kept_files
 from halfpoint.cli.main import COMMANDS, app
 from reference import pages
 
-GROUP = typer.main.get_command(app)
+GROUP = typer.main.get_group(app)
 SITE = tomllib.loads((ROOT / 'zensical.toml').read_text(encoding='utf-8'))['project']
 
 
