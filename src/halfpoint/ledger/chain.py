@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from halfpoint.errors import LedgerAltered
 from halfpoint.ledger.records import KINDS, Content, from_body
 
 START = '0' * 64
@@ -15,7 +16,7 @@ START = '0' * 64
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """One line of the record as it lies on disk. `body` is canonical JSON."""
+    """One line of the record as it lies on disk. `body` is JSON."""
 
     sequence: int
     kind: str
@@ -59,13 +60,11 @@ class VerifyResult:
         return not self.what
 
 
-_as_json = json.JSONEncoder(
-    ensure_ascii=False, allow_nan=False, sort_keys=True, separators=(',', ':')
-).encode
+_as_json = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(',', ':')).encode
 
 
-def canonical(value: Mapping[str, Any]) -> str:
-    """`value` as JSON in one way only: keys sorted, no blanks, UTF-8, no NaN."""
+def as_json(value: Mapping[str, Any]) -> str:
+    """`value` as JSON without blanks or NaN, keys in the order given (that of the sheet)."""
     return _as_json(value)
 
 
@@ -89,13 +88,15 @@ def walk(records: Iterable[Record], noted: str = '') -> VerifyResult:
     carries it must still be there, else the end was cut off or written anew.
     """
     last, noted_at = Head(0, START), None
-    for record in records:
-        what = _fault(last, record)
-        if what:
-            return VerifyResult(last.count, last.hash, last.count + 1, what, noted_at)
-        last = Head(record.sequence, record.hash)
-        if noted and record.hash.startswith(noted):
-            noted_at = record.sequence
+    try:
+        for record in records:
+            if what := _fault(last, record):
+                return VerifyResult(last.count, last.hash, last.count + 1, what, noted_at)
+            last = Head(record.sequence, record.hash)
+            if noted and record.hash.startswith(noted):
+                noted_at = record.sequence
+    except LedgerAltered as unreadable:
+        return VerifyResult(last.count, last.hash, last.count + 1, unreadable.found, noted_at)
     what = ''
     if noted and noted_at is None:
         what = "the noted head is not in the record: its end was cut off, or it was written anew"

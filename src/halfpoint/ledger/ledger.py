@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Self
 
 from halfpoint.errors import LedgerAltered, LedgerError
-from halfpoint.ledger.chain import Head, Record, VerifyResult, canonical, link, walk
+from halfpoint.ledger.chain import Head, Record, VerifyResult, as_json, link, walk
 from halfpoint.ledger.records import Content, Opened, as_body
 from halfpoint.ledger.store import SqliteStore, Store, no_record
 
@@ -141,7 +141,7 @@ class Ledger:
         made = datetime.now(UTC).isoformat(timespec='milliseconds').replace('+00:00', 'Z')
         for content in contents:
             try:
-                record = link(head, content.kind, made, who, canonical(as_body(content)))
+                record = link(head, content.kind, made, who, as_json(as_body(content)))
             except UnicodeEncodeError as reason:
                 raise LedgerError(
                     "text that is not Unicode, so that it cannot be recorded",

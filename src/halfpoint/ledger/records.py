@@ -180,19 +180,12 @@ KINDS: Mapping[str, type[Content]] = {
 
 
 def as_body(content: Content | Entry | Target) -> dict[str, Any]:
-    """The content as plain data, ready for JSON; fields that say nothing are left out."""
+    """The content as plain data, ready for JSON; what says no more than its default is left out."""
     return {
-        name: _plain(name, value)
-        for name in _FIELDS[type(content).__name__]
-        if (value := getattr(content, name)) is not None and value not in _BLANK
+        name: as_body(value) if isinstance(value, Entry | Target) else value
+        for name, default in _FIELDS[type(content).__name__]
+        if (value := getattr(content, name)) != default
     }
-
-
-def _plain(name: str, value: Any) -> Any:
-    if isinstance(value, Entry | Target):
-        return as_body(value)
-    # A list, so that the columns of a held row keep their order.
-    return [[column, cell] for column, cell in value.items()] if name == 'original' else value
 
 
 def from_body(kind: str, body: dict[str, Any]) -> Content:
@@ -220,10 +213,12 @@ _RESTORE: Mapping[str, Callable[[Any], Any]] = {
     'settles': tuple,
     'held': lambda value: tuple(value) if isinstance(value, list) else value,
     'target': lambda value: Target(**value),
-    'original': dict,
 }
-_BLANK: tuple[object, ...] = ('', (), {})
+# The name and default of every field of every class; a field without default equals no value.
 _FIELDS = {
-    made_of.__name__: tuple(each.name for each in fields(made_of))
+    made_of.__name__: tuple(
+        (each.name, {} if each.default_factory is dict else each.default)
+        for each in fields(made_of)
+    )
     for made_of in (*KINDS.values(), Entry, Target)
 }
