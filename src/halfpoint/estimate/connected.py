@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import sparse
-from scipy.sparse.csgraph import connected_components
 
 from halfpoint.estimate.design import Factor, met_cells
 
@@ -19,10 +17,14 @@ def parts_of(taster: Factor, wine: Factor) -> NDArray[np.int64]:
     who, what = np.divmod(met, wine.size)
     if np.bincount(who).max() == wine.size:
         return np.zeros(wine.size, dtype=np.int64)
-    members = sparse.csr_array((np.ones(met.size), (who, what)), shape=(taster.size, wine.size))
-    together = sparse.csr_array(members.T @ members)
-    _, labels = connected_components(together, directed=False)
-    _, first = np.unique(labels, return_index=True)
-    order = np.empty(first.size, dtype=np.int64)
-    order[np.argsort(first)] = np.arange(first.size)
-    return np.asarray(order[labels])
+    part = np.arange(wine.size)
+    while True:
+        # Every taster hands the lowest number among the wines marked on to all of them.
+        lowest = np.full(taster.size, wine.size)
+        np.minimum.at(lowest, who, part[what])
+        spread = part.copy()
+        np.minimum.at(spread, what, lowest[who])
+        if (spread == part).all():
+            break
+        part = spread
+    return np.unique(part, return_inverse=True)[1].astype(np.int64)

@@ -7,11 +7,11 @@ from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import minimize
 
 from halfpoint.errors import NotConverged, NoVariation
 from halfpoint.estimate.absorb import Reduced
 from halfpoint.estimate.criterion import Criterion, criterion
+from halfpoint.estimate.quasi_newton import minimise
 
 Floats = NDArray[np.float64]
 
@@ -21,6 +21,8 @@ NEAR_ZERO = 1e-3
 STEP = 1e-4
 POLISH = 8
 APPROACH = 3
+# Newton decrement at which the search hands over to Newton's own steps.
+FLAT = 1e-6
 # Newton decrement at which the next step is the last.
 SETTLED = 1e-6
 
@@ -149,8 +151,8 @@ def _search(evaluate: Evaluator, start: Floats) -> Floats:
         _refuse_perfect(here)
         return here.value(), 2.0 * trial * here.gradient() / unit
 
-    found = minimize(objective, deviations * unit, jac=True, method='BFGS', options={'gtol': 1e-3})
-    return np.asarray((found.x / unit) ** 2)
+    found = minimise(objective, deviations * unit, np.eye(unit.size), FLAT)
+    return np.asarray((found.point / unit) ** 2)
 
 
 def _refuse_perfect(at: Criterion) -> None:

@@ -17,6 +17,7 @@ from scipy.special import chdtri
 
 from halfpoint.estimate.criterion import criterion
 from halfpoint.estimate.fit import Layout, RemlFit
+from halfpoint.estimate.quasi_newton import minimise
 
 Floats = NDArray[np.float64]
 
@@ -71,49 +72,21 @@ class _Profile:
         )
         return there.value_at(variance), by_tau
 
-    def minimum(self, which: int, value: float, start: Floats) -> tuple[float, Floats]:
-        """Least criterion with τ[which] = value, and where (quasi-Newton from `start`)."""
+    def minimum(self, which: int, value: float, start: Floats) -> float:
+        """Least criterion with τ[which] = value, searched from `start` (k + 1,)."""
         free = np.arange(self.best.size) != which
-        tau = start.copy()
-        tau[which] = value
-        inverse = np.asarray(
-            np.linalg.pinv(self.hessian[np.ix_(free, free)], hermitian=True), dtype=np.float64
-        )
-        height, slope = self.at(tau)
-        for _ in range(MOST_STEPS):
-            step = -inverse @ slope[free]
-            if -float(slope[free] @ step) < FLAT:
-                break
-            height, slope, inverse, tau, moved = self._move(free, tau, step, height, slope, inverse)
-            if not moved:
-                break
-        return height, tau
+        inverse = np.linalg.pinv(self.hessian[np.ix_(free, free)], hermitian=True)
 
-    def _move(
-        self,
-        free: NDArray[np.bool_],
-        tau: Floats,
-        step: Floats,
-        height: float,
-        slope: Floats,
-        inverse: Floats,
-    ) -> tuple[float, Floats, Floats, Floats, bool]:
-        """One backtracking step with the BFGS update of the inverse Hessian."""
-        for halving in range(20):
-            trial = tau.copy()
-            trial[free] += step * 0.5**halving
-            trial[-1] = max(trial[-1], tau[-1] / 4.0)
-            there, new_slope = self.at(trial)
-            if there <= height + 1e-9:
-                break
-        else:
-            return height, slope, inverse, tau, False
-        moved, change = (trial - tau)[free], (new_slope - slope)[free]
-        along = float(moved @ change)
-        if along > 1e-12:
-            left = np.eye(moved.size) - np.outer(moved, change) / along
-            inverse = left @ inverse @ left.T + np.outer(moved, moved) / along
-        return there, new_slope, inverse, trial, True
+        def objective(others: Floats) -> tuple[float, Floats]:
+            tau = start.copy()
+            tau[which] = value
+            tau[free] = others
+            # A residual near zero would make every ratio infinite; the search never ends there.
+            tau[-1] = max(abs(tau[-1]), 1e-3 * self.best[-1])
+            height, slope = self.at(tau)
+            return height, slope[free]
+
+        return minimise(objective, start[free], np.asarray(inverse, dtype=np.float64), FLAT).height
 
 
 def component_intervals(fit: RemlFit) -> dict[str, Interval]:
@@ -149,7 +122,7 @@ def _end(profile: _Profile, which: int, direction: Floats, width: float) -> floa
         if best == 0.0:
             return 0.0
         if which < profile.best.size - 1 and distance > 0.6 * best:
-            floor, _ = profile.minimum(which, 0.0, profile.best)
+            floor = profile.minimum(which, 0.0, profile.best)
             if floor - profile.least < RISE:
                 return 0.0
             outer = best
@@ -157,7 +130,7 @@ def _end(profile: _Profile, which: int, direction: Floats, width: float) -> floa
     for _ in range(MOST_STEPS):
         start = np.abs(profile.best + sign * distance * direction)
         start[-1] = max(start[-1], profile.best[-1] / 10.0)
-        height, _ = profile.minimum(which, best + sign * distance, start)
+        height = profile.minimum(which, best + sign * distance, start)
         zeta = float(np.sqrt(max(height - profile.least, 0.0)))
         if abs(zeta - goal) < CLOSE * goal:
             return float(best + sign * _next(distance, zeta, goal, inner, inner_zeta, None))

@@ -12,15 +12,14 @@ from numpy.typing import NDArray
 
 from halfpoint.errors import EstimateError, NoVariation
 from halfpoint.estimate.connected import parts_of
-from halfpoint.estimate.crossed import CrossedLayout
 from halfpoint.estimate.design import Design, Form, check_enough, make_design
 from halfpoint.estimate.findings import MarkFindings
 from halfpoint.estimate.fit import RemlFit, fit_ratios, fit_reml
 from halfpoint.estimate.moments import Moments, TasterSums, make_moments, moments_size
 from halfpoint.estimate.nested import NESTED_EFFECTS, NestedLayout
-from halfpoint.estimate.predict import Predictions, predict_crossed, predict_nested
+from halfpoint.estimate.predict import Predictions, predict_nested
 from halfpoint.estimate.say import say_mark
-from halfpoint.estimate.scores import Contrast, Scores, scores_at, wine_scores
+from halfpoint.estimate.scores import Contrast, Scores, WineLayout, scores_at, wine_scores
 from halfpoint.estimate.threads import calm_threads
 
 Floats = NDArray[np.float64]
@@ -52,12 +51,15 @@ class Weighing:
         """Names of the random effects, wines not among them."""
         return tuple(effect.name for effect in self.design.effects)
 
-    def layout(self, column: str, form: Form) -> NestedLayout | CrossedLayout:
+    def layout(self, column: str, form: Form) -> WineLayout:
         """The layout that suits the design, for one kind of mark."""
         random_wines = form == 'random'
         if self.moments is not None:
             chosen = self.moments.select(column)
             return NestedLayout(chosen, self.effect_names, random_wines=random_wines)
+        # Sparse matrices take a tenth of a second to import, and few tastings cross.
+        from halfpoint.estimate.crossed import CrossedLayout  # noqa: PLC0415
+
         response = self.design.responses[:, self.design.names.index(column)]
         return CrossedLayout(self.design, response, self.design.effects, random_wines=random_wines)
 
@@ -91,6 +93,9 @@ class Fit:
         if isinstance(layout, NestedLayout) and self.weighing.sums is not None:
             response = self.weighing.design.names.index(self.column)
             return predict_nested(layout, self.reml, self.scores, self.weighing.sums, response)
+        from halfpoint.estimate.crossed import CrossedLayout  # noqa: PLC0415
+        from halfpoint.estimate.predict_crossed import predict_crossed  # noqa: PLC0415
+
         if isinstance(layout, CrossedLayout):
             return predict_crossed(layout, self.reml)
         return Predictions(None, None)
