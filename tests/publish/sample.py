@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import math
 import random
+from functools import cache
 from statistics import NormalDist
 
 from halfpoint.estimate.findings import (
@@ -93,7 +94,7 @@ def rank_probabilities(values: list[float], se: float, seed: int) -> list[tuple[
     """Shares of places over simulated tastings."""
     chooser = random.Random(seed)
     count = len(values)
-    draws = 4000 if count <= 100 else 200
+    draws = (4000 if count <= 20 else 400) if count <= 100 else 40
     tallies = [[0] * count for _ in values]
     for _ in range(draws):
         drawn = [chooser.gauss(v, se) for v in values]
@@ -172,6 +173,7 @@ def mark_findings(
     )  # fmt: skip
 
 
+@cache
 def sample(count: int = 8, with_pairs: bool = True, sites: tuple[str, ...] = SITES) -> Findings:
     """A whole tasting of `count` wines; the first eight have names and known scores."""
     chooser = random.Random(11)
@@ -182,7 +184,8 @@ def sample(count: int = 8, with_pairs: bool = True, sites: tuple[str, ...] = SIT
     categories = {}
     for number, (key, label, top) in enumerate(CATEGORIES):
         shares = {
-            name: min(top, score * top / 20 + chooser.gauss(0, 0.12)) for name, score in scores.items()
+            name: min(top, score * top / 20 + chooser.gauss(0, 0.12))
+            for name, score in scores.items()
         }
         categories[key] = mark_findings(
             key, label, top, shares, se=0.17 * math.sqrt(top) / 4, with_pairs=with_pairs,
@@ -219,6 +222,7 @@ def sample(count: int = 8, with_pairs: bool = True, sites: tuple[str, ...] = SIT
     )  # fmt: skip
 
 
+@cache
 def disconnected() -> Findings:
     """A tasting that falls into two parts, each with a result of its own."""
     whole = sample()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, pairwise
 
 from halfpoint.estimate.findings import MarkFindings, PairFinding, WineFinding
 
@@ -59,7 +59,7 @@ def tiers(marks: MarkFindings) -> tuple[Tier, ...]:
     cuts = [0, *_clean_breaks(len(names), told), len(names)]
     return tuple(
         Tier(tuple(names[start:end]), not _any_within(told, start, end))
-        for start, end in zip(cuts, cuts[1:], strict=False)
+        for start, end in pairwise(cuts)
         if start < end
     )
 

@@ -71,14 +71,22 @@ def _sentences(marks: MarkFindings) -> list[str]:
 
 
 def spoken(name: str) -> str:
-    """A wine's name on one line, cut where it is too long to be said."""
-    line = ' '.join(name.split())
+    """A name on one line, without control characters, cut where it is too long to be said."""
+    line = ' '.join(''.join(c if c.isprintable() else ' ' for c in name).split())
     return line if len(line) <= _LONGEST_NAME else line[: _LONGEST_NAME - 1].rstrip() + '…'
 
 
 def count_in_words(count: int) -> str:
     """`three`, `twelve`, then `13` and `1,100`."""
     return _COUNTS[count] if count < len(_COUNTS) else f'{count:,}'
+
+
+def letters_in_words(letters: str) -> str:
+    """Letters a wine carries, runs of four and more shortened: `abc`, `i–u`."""
+    codes = [ord(letter) for letter in letters]
+    if len(codes) >= 4 and codes == list(range(codes[0], codes[-1] + 1)):
+        return f'{letters[0]}–{letters[-1]}'
+    return letters
 
 
 def _listed(names: Sequence[str], joined: str = "and", most: int = _NAMES_SPOKEN) -> str:
@@ -105,6 +113,7 @@ def _tiers_in_words(marks: MarkFindings, found: Sequence[Tier]) -> list[str]:
     first, rest = found[0], found[1:]
     sentences = _first_in_words(marks, first)
     if rest:
+        sentences = sentences[:1]
         follow = _next_in_words(rest[0], last=len(rest) == 1)
         sentences.append(f"{follow}.")
     if len(rest) in (2, 3):
@@ -132,7 +141,9 @@ def _no_clear_line(marks: MarkFindings, tier: Tier) -> list[str]:
     close = _listed([name for name in others if name not in told], "or")
     below = [name for name in others if name in told]
     sentences = [f"No wine is ahead on its own: the marks cannot tell {spoken(top)} from {close}."]
-    if below:
+    if len(below) > _NAMES_SPOKEN:
+        sentences.append(f"The other {count_in_words(len(below))} stand below {spoken(top)}.")
+    elif below:
         verb = "stands" if len(below) == 1 else "stand"
         sentences.append(f"{_listed(below)} {verb} below {spoken(top)}.")
     return sentences
@@ -169,8 +180,10 @@ def _places_in_words(marks: MarkFindings) -> list[str]:
         who = _listed(able, "or")
         return [f"As far as the marks show, {who} may be the best of the {count} wines."]
     return [
-        f"As far as the marks show, any of {count_in_words(len(able))} wines out of "
-        f"{len(wines):,} may be the best.",
+        (
+            f"As far as the marks show, any of {count_in_words(len(able))} wines out of "
+            f"{len(wines):,} may be the best."
+        ),
         f"The highest scores are those of {highest}.",
     ]
 
@@ -196,17 +209,17 @@ def _part_in_words(part: Part) -> str:
 
 
 def how_sure(p_best: float | None) -> str:
-    """How sure it is that a wine is the best, in words with the chance."""
+    """What to say after a wine's name of its chance to be the best: "may be the best (44 %)"."""
     if p_best is None or not math.isfinite(p_best):
-        return "cannot be said"
+        return "has no place that can be told"
     steps = (
-        (0.95, "almost sure to be the best"),
-        (0.75, "probably the best"),
-        (0.5, "more likely the best than not"),
+        (0.95, "is almost surely the best"),
+        (0.75, "is probably the best"),
+        (0.5, "is more likely the best than not"),
         (0.2, "may be the best"),
-        (0.05, "probably not the best"),
+        (0.05, "is probably not the best"),
     )
-    words = next((w for least, w in steps if p_best >= least), "hardly the best")
+    words = next((w for least, w in steps if p_best >= least), "is hardly the best")
     return f"{words} ({percent(p_best)})"
 
 

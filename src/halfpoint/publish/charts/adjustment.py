@@ -8,8 +8,8 @@ from halfpoint.estimate.findings import WineFinding
 from halfpoint.publish.charts.drawing import (
     LABEL_WIDTH,
     WIDTH,
-    Frame,
     Drawing,
+    Frame,
     draw_row_labels,
     draw_ruler,
     line,

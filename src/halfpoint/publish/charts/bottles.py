@@ -8,9 +8,9 @@ from halfpoint.estimate.findings import BottleFinding
 from halfpoint.publish.charts.drawing import (
     LABEL_WIDTH,
     WIDTH,
+    Drawing,
     Frame,
     Rows,
-    Drawing,
     draw_row_labels,
     draw_ruler,
     fold,
@@ -24,11 +24,9 @@ _ERRORS_APART = 3.0
 _LABELLED_A_ROW = 2
 
 
-def bottles_chart(
-    bottles: Sequence[BottleFinding], wines: Sequence[str], least: float
-) -> Drawing:
+def bottles_chart(bottles: Sequence[BottleFinding], wines: Sequence[str], least: float) -> Drawing:
     """A row a wine; bottles that stand apart (see `stands_apart`) are ringed and named."""
-    rows = rows_for(len(wines), tallest=30)
+    rows = rows_for(len(wines), tallest=26, room=600)
     frame = Frame(
         ruler_over([bottle.effect for bottle in bottles], around=0), LABEL_WIDTH + 8, WIDTH - 16
     )

@@ -39,9 +39,7 @@ class _Strokes:
         self.numbers: list[Datum] = []
 
 
-def categories_chart(
-    wines: Sequence[str], categories: Sequence[MarkFindings]
-) -> Drawing:
+def categories_chart(wines: Sequence[str], categories: Sequence[MarkFindings]) -> Drawing:
     """A card for each wine, in the order given, two side by side."""
     card_height = _card_height(len(categories))
     strokes = _Strokes()

@@ -9,7 +9,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 import altair as alt
 from altair.utils.schemapi import debug_mode
@@ -23,6 +23,7 @@ LABEL_WIDTH = 172
 MOST_ROWS = 60
 
 Datum = dict[str, Any]
+Align = Literal['left', 'center', 'right']
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +59,9 @@ class Rows:
         return self.top + self.count * self.height
 
 
-def rows_for(count: int, tallest: float = 32, room: float = 780) -> Rows:
+def rows_for(count: int, tallest: float = 32, room: float = 690) -> Rows:
     """Rows that fit the room of one page."""
-    return Rows(count, max(12.0, min(tallest, room / max(count, 1))))
+    return Rows(count, max(11.5, min(tallest, room / max(count, 1))))
 
 
 def _x(field: str) -> alt.X:
@@ -81,7 +82,9 @@ class Drawing:
         self._layers: list[alt.Chart] = []
         self._datasets: dict[str, list[Datum]] = {}
 
-    def lines(self, data: Sequence[Datum], colour: str = SOFT, width: float = 1, **look: Any) -> None:
+    def lines(
+        self, data: Sequence[Datum], colour: str = SOFT, width: float = 1, **look: Any
+    ) -> None:
         """Straight lines from (x, y) to (x2, y2)."""
         mark = alt.MarkDef('rule', color=colour, strokeWidth=width, **look)
         self._add(data, mark, x2=alt.X2('x2'), y2=alt.Y2('y2'))
@@ -99,8 +102,8 @@ class Drawing:
         data: Sequence[Datum],
         size: float = 12,
         colour: str = INK,
-        align: str = 'left',
-        weight: int = 400,
+        align: Align = 'left',
+        weight: Literal[400, 600] = 400,
         **look: Any,
     ) -> None:
         """Texts at (x, y)."""
@@ -114,7 +117,7 @@ class Drawing:
     def chart(self) -> alt.LayerChart:
         """All strokes as one chart, without its data."""
         with debug_mode(False):
-            return alt.layer(*self._layers).properties(width=WIDTH, height=self.height)
+            return alt.LayerChart(layer=self._layers, width=WIDTH, height=self.height)
 
     def spec(self) -> dict[str, Any]:
         """The chart as a Vega-Lite document, data and all.

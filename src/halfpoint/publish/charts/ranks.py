@@ -8,9 +8,9 @@ from halfpoint.estimate.findings import WineFinding
 from halfpoint.publish.charts.drawing import (
     LABEL_WIDTH,
     WIDTH,
+    Drawing,
     Frame,
     Rows,
-    Drawing,
     draw_row_labels,
     draw_ruler,
     line,
@@ -30,7 +30,7 @@ def rank_chart(wines: Sequence[WineFinding]) -> Drawing:
     its likeliest place, and carry no numbers.
     """
     places = max((len(wine.rank_probability) for wine in wines), default=1)
-    rows = rows_for(len(wines), tallest=40)
+    rows = rows_for(len(wines), tallest=40, room=670)
     frame = Frame(places_ruler(places), LABEL_WIDTH + 6, WIDTH - 4)
     drawing = Drawing(rows.bottom + 34)
     draw_ruler(drawing, frame, rows.bottom + 6)
@@ -63,7 +63,11 @@ def _draw_bars(
             if chance / full * tallest >= 0.4:
                 bars.append(line(x - half, top, x + half, floor))
             if numbered and chance >= _LEAST_NUMBERED:
-                numbers.append({'x': x, 'y': top - 7, 'text': f'{100 * chance:.0f}'})
+                numbers.append({'x': x, 'y': top - 7, 'text': _per_cent(chance)})
     drawing.lines(floors, GRID, 1)
     drawing.boxes(bars, color=MOSS)
     drawing.words(numbers, 10.5, INK, 'center')
+
+
+def _per_cent(chance: float) -> str:
+    return '>99' if chance >= 0.995 else f'{100 * chance:.0f}'

@@ -61,6 +61,8 @@ def sheet_ruler(lowest: float, top: float) -> Ruler:
 def _steps(span: float) -> tuple[float, float]:
     if 2.4 <= span <= _MOST_LONG_TICKS:
         return 1.0, 0.5
+    if 1.2 <= span < 2.4:
+        return 0.5, 0.25
     for long, short in _STEPS:
         if span / long <= _MOST_LONG_TICKS:
             return long, short

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import altair as alt
 from scipy.special import stdtrit
 
 from halfpoint.estimate.findings import WineFinding
@@ -12,9 +11,9 @@ from halfpoint.publish.charts.drawing import (
     LABEL_WIDTH,
     WIDTH,
     Datum,
+    Drawing,
     Frame,
     Rows,
-    Drawing,
     draw_row_labels,
     draw_ruler,
     line,
@@ -27,9 +26,18 @@ from halfpoint.publish.palette import CARD, INK, MOSS, SOFT
 Bracket = tuple[str, tuple[int, ...], int]
 
 
-def scores_chart(wines: Sequence[WineFinding], gap_after: int | None = None) -> Drawing:
-    """The wines in the order given, best first; a gap is marked after row `gap_after`."""
-    rows = rows_for(len(wines))
+def scores_chart(
+    wines: Sequence[WineFinding],
+    gap_after: int | None = None,
+    going_on: str = '',
+    room: float = 690,
+) -> Drawing:
+    """The wines in the order given, best first; a gap is marked after row `gap_after`.
+
+    Brackets of the letters `going_on` stay open below: wines that are not shown share them.
+    `room` is the most pixels the rows may take together.
+    """
+    rows = rows_for(len(wines), room=room)
     found = brackets([wine.letters for wine in wines])
     lanes = max((lane for _, _, lane in found), default=-1) + 1
     lane_width = min(16.0, 90 / max(lanes, 1))
@@ -40,7 +48,7 @@ def scores_chart(wines: Sequence[WineFinding], gap_after: int | None = None) -> 
     draw_ruler(drawing, frame, rows.bottom + 2, rows.top)
     draw_row_labels(drawing, [wine.wine for wine in wines], rows, LABEL_WIDTH)
     _draw_intervals(drawing, wines, rows, frame)
-    _draw_brackets(drawing, found, rows, right + 44, lane_width)
+    _draw_brackets(drawing, found, rows, right + 44, lane_width, going_on)
     if gap_after is not None:
         y = rows.top + gap_after * rows.height
         drawing.lines([line(0, y, WIDTH, y)], SOFT, 1, strokeDash=[2, 4])
@@ -90,21 +98,39 @@ def _draw_intervals(
     size = min(1.0, rows.height / 24)
     drawing.lines(thin, MOSS, 2 * size)
     drawing.lines(thick, MOSS, 7 * size, strokeCap='round')
-    drawing.dots(dots, size=80 * size**2, shape='circle', fill=CARD, stroke=INK, strokeWidth=1.8 * size)
+    drawing.dots(
+        dots, size=80 * size**2, shape='circle', fill=CARD, stroke=INK, strokeWidth=1.8 * size
+    )
     drawing.words(numbers, min(12.5, rows.height * 0.75), INK)
 
 
 def _draw_brackets(
-    drawing: Drawing, found: Sequence[Bracket], rows: Rows, left: float, lane_width: float
+    drawing: Drawing,
+    found: Sequence[Bracket],
+    rows: Rows,
+    left: float,
+    lane_width: float,
+    going_on: str,
 ) -> None:
-    reach = rows.height * 0.32
     nib = min(6.0, lane_width * 0.5)
     strokes: list[Datum] = []
-    for _, members, lane in found:
+    for letter, members, lane in found:
         x = left + lane * lane_width
-        first, last = rows.middle(members[0]) - reach, rows.middle(members[-1]) + reach
-        strokes.append(line(x, first, x, last))
-        strokes += [line(x - nib, y, x, y) for y in (first, last)]
-        if len(members) != members[-1] - members[0] + 1:
-            strokes += [line(x - nib / 2, y, x, y) for y in map(rows.middle, members)]
+        strokes += _bracket(x, nib, members, rows, letter in going_on)
     drawing.lines(strokes, SOFT, 1.4)
+
+
+def _bracket(
+    x: float, nib: float, members: Sequence[int], rows: Rows, is_open: bool
+) -> list[Datum]:
+    reach = rows.height * 0.32
+    first, last = rows.middle(members[0]) - reach, rows.middle(members[-1]) + reach
+    strokes = [line(x - nib, first, x, first)]
+    if is_open:
+        last = rows.bottom
+    else:
+        strokes.append(line(x - nib, last, x, last))
+    strokes.append(line(x, first, x, last))
+    if len(members) != members[-1] - members[0] + 1:
+        strokes += [line(x - nib / 2, y, x, y) for y in map(rows.middle, members)]
+    return strokes

@@ -36,9 +36,8 @@ def severity_chart(severity: Histogram) -> Drawing:
 
 def _draw_ends(drawing: Drawing, frame: Frame) -> None:
     y = _HEIGHT - 6
-    ends = ((frame.left, "← marks lower", 'left'), (frame.right, "marks higher →", 'right'))
-    for x, text, align in ends:
-        drawing.words([{'x': x, 'y': y, 'text': text}], 11, SOFT, align)
+    drawing.words([{'x': frame.left, 'y': y, 'text': "← marks lower"}], 11, SOFT)
+    drawing.words([{'x': frame.right, 'y': y, 'text': "marks higher →"}], 11, SOFT, 'right')
     if frame.ruler.low < 0 < frame.ruler.high:
         x = frame.at(0)
         drawing.lines([line(x, _FLOOR - _TALLEST - 4, x, _FLOOR)], CARD, 2.4)

@@ -6,6 +6,8 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+import vl_convert
+
 from halfpoint.publish.typeface import FAMILY, font_directory
 
 if TYPE_CHECKING:
@@ -41,12 +43,8 @@ def _worker() -> ThreadPoolExecutor:
 
 
 def _register_typeface() -> None:
-    import vl_convert
-
     vl_convert.register_font_directory(str(font_directory()))
 
 
 def _converted(spec: dict[str, Any]) -> str:
-    import vl_convert
-
-    return vl_convert.vegalite_to_svg(spec, config=_CONFIG)
+    return str(vl_convert.vegalite_to_svg(spec, config=_CONFIG))

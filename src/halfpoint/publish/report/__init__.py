@@ -8,6 +8,8 @@ from concurrent.futures import Future
 from pathlib import Path
 from typing import Any, Literal
 
+import typst
+
 from halfpoint.estimate.findings import Findings
 from halfpoint.publish.charts.svg import warm_up
 from halfpoint.publish.typeface import font_directory, printable
@@ -33,15 +35,14 @@ def write_report(findings: Findings, path: Path, *, paper: Paper = 'a4') -> None
 def report_pdf(findings: Findings, *, paper: Paper = 'a4') -> bytes:
     """The report as the bytes of a PDF (tagged, with the shipped typeface embedded)."""
     warm_up()
-    from halfpoint.publish.report.compose import composed
+    # Altair takes its time to import; meanwhile the drawing engine starts.
+    from halfpoint.publish.report.compose import composed  # noqa: PLC0415
 
     data = composed(findings, paper)
     return _typeset(_settled(data))
 
 
 def _typeset(data: dict[str, Any]) -> bytes:
-    import typst
-
     return typst.compile(
         Path(__file__).with_name('report.typ'),
         format='pdf',

@@ -71,4 +71,3 @@ def formula(effects: Sequence[str], random_wines: bool, covariates: bool) -> Blo
 def references(items: Sequence[str]) -> Block:
     """Works referred to."""
     return {'kind': 'references', 'items': list(items)}
-

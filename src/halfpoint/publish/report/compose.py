@@ -52,9 +52,9 @@ def _blocks(findings: Findings) -> list[Block]:
 def _whole(findings: Findings) -> list[Block]:
     marks = findings.total
     return [
-        *result.scores_picture(marks),
+        *result.scores_opening(marks),
         *_figures(findings),
-        *result.scores_table(marks),
+        *result.scores_table(marks, with_picture=result.is_opening_cut(marks)),
         *result.places(marks),
         *result.pairs(marks),
         *result.categories(findings),
@@ -102,8 +102,9 @@ def _moved(marks: MarkFindings) -> list[Block]:
 
 def _figures(findings: Findings) -> list[Block]:
     rooms = f"in {plural(findings.sites, 'room')}" if findings.sites else ""
+    wines = f"for {plural(len(findings.total.wines), 'wine')}"
     items = [
-        ("marks weighed", f'{findings.marks:,}', f"for {plural(len(findings.total.wines), 'wine')}"),
+        ("marks weighed", f'{findings.marks:,}', wines),
         ("tasters", f'{findings.tasters:,}', rooms),
     ]
     for key in ('taster', 'bottle', 'residual'):

@@ -6,18 +6,30 @@ from halfpoint.estimate.findings import Findings, MarkFindings
 from halfpoint.publish.report.blocks import Block, bullets, formula, heading, paragraph, references
 
 REFERENCES = (
-    "Bates, D., Mächler, M., Bolker, B. & Walker, S. (2015). Fitting linear mixed-effects models "
-    "using lme4. Journal of Statistical Software 67(1).",
-    "Hothorn, T., Bretz, F. & Westfall, P. (2008). Simultaneous inference in general parametric "
-    "models. Biometrical Journal 50, 346–363.",
-    "Kuznetsova, A., Brockhoff, P. B. & Christensen, R. H. B. (2017). Journal of Statistical "
-    "Software 82(13).",
-    "Patterson, H. D. & Thompson, R. (1971). Recovery of inter-block information when block sizes "
-    "are unequal. Biometrika 58, 545–554.",
-    "Piepho, H.-P. (2004). An algorithm for a letter-based representation of all-pairwise "
-    "comparisons. Journal of Computational and Graphical Statistics 13, 456–466.",
-    "Satterthwaite, F. E. (1946). An approximate distribution of estimates of variance components. "
-    "Biometrics Bulletin 2, 110–114.",
+    (
+        "Bates, D., Mächler, M., Bolker, B. & Walker, S. (2015). Fitting linear mixed-effects "
+        "models using lme4. Journal of Statistical Software 67(1)."
+    ),
+    (
+        "Hothorn, T., Bretz, F. & Westfall, P. (2008). Simultaneous inference in general "
+        "parametric models. Biometrical Journal 50, 346–363."
+    ),
+    (
+        "Kuznetsova, A., Brockhoff, P. B. & Christensen, R. H. B. (2017). Journal of Statistical "
+        "Software 82(13)."
+    ),
+    (
+        "Patterson, H. D. & Thompson, R. (1971). Recovery of inter-block information when block "
+        "sizes are unequal. Biometrika 58, 545–554."
+    ),
+    (
+        "Piepho, H.-P. (2004). An algorithm for a letter-based representation of all-pairwise "
+        "comparisons. Journal of Computational and Graphical Statistics 13, 456–466."
+    ),
+    (
+        "Satterthwaite, F. E. (1946). An approximate distribution of estimates of variance "
+        "components. Biometrics Bulletin 2, 110–114."
+    ),
 )
 _TERMS = {
     'taster': "a what the taster adds or takes: severity",
@@ -83,12 +95,18 @@ def _steps(random_wines: bool) -> list[str]:
     )
     return [
         wines,
-        "How much tasters, rooms and bottles differ is found by residual maximum likelihood "
-        "(Patterson & Thompson 1971; Bates et al. 2015); intervals of those figures come from the "
-        "likelihood's profile.",
-        "Intervals and tests use Student's t with Satterthwaite's degrees of freedom "
-        "(Satterthwaite 1946; Kuznetsova et al. 2017).",
-        "Wine against wine, all pairs are asked at once by the largest of their t values "
-        "(Hothorn et al. 2008). Letters follow from these (Piepho 2004).",
+        (
+            "How much tasters, rooms and bottles differ is found by residual maximum likelihood "
+            "(Patterson & Thompson 1971; Bates et al. 2015); intervals of those figures come from "
+            "the likelihood's profile."
+        ),
+        (
+            "Intervals and tests use Student's t with Satterthwaite's degrees of freedom "
+            "(Satterthwaite 1946; Kuznetsova et al. 2017)."
+        ),
+        (
+            "Wine against wine, all pairs are asked at once by the largest of their t values "
+            "(Hothorn et al. 2008). Letters follow from these (Piepho 2004)."
+        ),
         "Chances of places come from many draws of all scores together, with the seed below.",
     ]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 
-from halfpoint.estimate.findings import Findings
+from halfpoint.estimate.findings import Findings, HeldFinding, SetAsideFinding
 from halfpoint.publish.numbers import number, plural
 from halfpoint.publish.report.blocks import Block, bullets, heading, paragraph, table
 from halfpoint.publish.typeface import is_printable
@@ -17,7 +18,7 @@ CAUTIONS = (
     "Have water and something to eat at hand, before and throughout.",
     "Do not drive after a tasting; arrange the way home beforehand.",
     "Wine is for those of legal age only.",
-    "No wine in pregnancy or while breast-feeding, nor with medicines or conditions that forbid it.",
+    "No wine in pregnancy or while breast-feeding, nor with medicines that forbid it.",
     "Wine holds sulphites and may hold traces of egg, milk or fish; the labels say which.",
     "Nobody need taste every wine, and no one is asked why not.",
     "Where local law or a doctor says otherwise, that holds.",
@@ -29,32 +30,40 @@ def held_and_set_aside(findings: Findings) -> list[Block]:
     blocks = [heading("Held and set aside")]
     if not findings.held and not findings.set_aside:
         return [*blocks, paragraph("Nothing was held, and nothing was set aside.")]
-    if findings.held:
-        reasons = Counter((_file(h.file), h.field, h.expected) for h in findings.held)
-        columns = (
-            ("File", 'left', '1fr'), ("Field", 'left', 'auto'),
-            ("What was expected", 'left', '1.4fr'), ("Rows", 'right', 'auto'),
-        )  # fmt: skip
-        rows = [
-            [spoken(file), spoken(field), expected, f'{count:,}']
-            for (file, field, expected), count in reasons.most_common(_MOST_REASONS)
-        ]
-        held = plural(len(findings.held), "row was", "rows were")
-        blocks.append(paragraph(f"{held} received but held, as they could not be read as marks."))
-        blocks += [table(columns, rows), *_more(len(reasons))]
-    if findings.set_aside:
-        why = Counter((s.wine, s.why) for s in findings.set_aside)
-        columns = (
-            ("Wine", 'left', '1fr'), ("Reason", 'left', '1.6fr'), ("Entries", 'right', 'auto'),
-        )  # fmt: skip
-        rows = [
-            [spoken(wine), reason, f'{count:,}']
-            for (wine, reason), count in why.most_common(_MOST_REASONS)
-        ]
-        aside = plural(len(findings.set_aside), "entry was", "entries were")
-        text = f"{aside} set aside: kept in the record, left out of the scores."
-        blocks += [paragraph(text), table(columns, rows), *_more(len(why))]
-    return blocks
+    return [*blocks, *_held(findings.held), *_set_aside(findings.set_aside)]
+
+
+def _held(held: Sequence[HeldFinding]) -> list[Block]:
+    if not held:
+        return []
+    reasons = Counter((_file(row.file), row.field, row.expected) for row in held)
+    columns = (
+        ("File", 'left', '1fr'), ("Field", 'left', '0.7fr'),
+        ("What was expected", 'left', '1.6fr'), ("Rows", 'right', 'auto'),
+    )  # fmt: skip
+    rows = [
+        [spoken(file), spoken(field), expected, f'{count:,}']
+        for (file, field, expected), count in reasons.most_common(_MOST_REASONS)
+    ]
+    counted = plural(len(held), "row was", "rows were")
+    text = f"{counted} received but held, as they could not be read as marks."
+    return [paragraph(text), table(columns, rows), *_more(len(reasons))]
+
+
+def _set_aside(entries: Sequence[SetAsideFinding]) -> list[Block]:
+    if not entries:
+        return []
+    reasons = Counter((entry.wine, entry.why) for entry in entries)
+    columns = (
+        ("Wine", 'left', '1fr'), ("Reason", 'left', '1.6fr'), ("Entries", 'right', 'auto'),
+    )  # fmt: skip
+    rows = [
+        [spoken(wine), reason, f'{count:,}']
+        for (wine, reason), count in reasons.most_common(_MOST_REASONS)
+    ]
+    counted = plural(len(entries), "entry was", "entries were")
+    text = f"{counted} set aside: kept in the record, left out of the scores."
+    return [paragraph(text), table(columns, rows), *_more(len(reasons))]
 
 
 def notes(findings: Findings) -> list[Block]:
@@ -78,7 +87,8 @@ def small_print(findings: Findings) -> list[Block]:
     """What is needed to come to the same figures again."""
     effects = ', '.join(findings.effects) or "none"
     lines = [
-        f"Made by halfpoint {findings.version} from {_file(findings.source)}; seed {findings.seed}.",
+        f"Made by halfpoint {findings.version} from {_file(findings.source)}.",
+        f"Seed of the draws {findings.seed}.",
         f"Score sheet {spoken(findings.sheet)}; wines {findings.form}; allowed for: {effects}.",
     ]
     if findings.total.criterion is not None:

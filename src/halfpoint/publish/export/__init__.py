@@ -1,0 +1,9 @@
+"""The result as open data: one JSON document, or a folder of CSV tables."""
+
+from __future__ import annotations
+
+from halfpoint.publish.export.document import to_json
+from halfpoint.publish.export.schema import findings_schema, schema_page
+from halfpoint.publish.export.tables import write_csv
+
+__all__ = ['findings_schema', 'schema_page', 'to_json', 'write_csv']

@@ -1,0 +1,160 @@
+"""The JSON Schema of the result, generated from the code, and the page that explains it."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from typing import Any
+
+from pydantic import TypeAdapter
+from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
+from pydantic_core import core_schema
+
+from halfpoint.publish.export.document import Document
+
+DIALECT = 'https://json-schema.org/draft/2020-12/schema'
+
+# The words of the reference page; a test holds them complete.
+MEANINGS = {
+    'title': "name of the tasting",
+    'sheet': "score sheet it was marked on",
+    'source': "table or tasting file the marks came from",
+    'invented': "true when the tasting is made up for demonstration",
+    'version': "version of halfpoint that made the result",
+    'seed': "seed of every random draw",
+    'form': "`fixed` or `random`: how wines enter the model",
+    'effects': "random terms that were fitted",
+    'marks': "marks weighed",
+    'tasters': "tasters",
+    'sites': "sites (rooms)",
+    'connected': "whether one order of all wines exists",
+    'key': "short name of the kind of mark",
+    'label': "name of the kind of mark",
+    'top': "highest mark the sheet allows; null when not known",
+    'mean': "plain average of all marks",
+    'sd': "standard deviation of all marks",
+    'wines': "a wine each; in a part, their names",
+    'pairs': "every pair of wines",
+    'components': "variances by source: taster, site, bottle, wine, residual",
+    'criterion': "REML criterion at the optimum",
+    'covariates': "what each covariate adds for one unit or one level",
+    'wine_test': "F test that all wines are alike",
+    'severity': "counts of tasters by severity, in points",
+    'bottles': "predicted effect of each site's bottle",
+    'parts': "groups of wines with no taster in common, when not connected",
+    'categories': "the same for each category of the sheet",
+    'held': "rows received but not accepted",
+    'set_aside': "entries kept but left out; they name tasters, so think before sharing",
+    'notes': "what the estimate had to say besides",
+    'wine': "name of the wine",
+    'raw_mean': "plain average",
+    'adjusted': "score at the average taster, site, bottle and position",
+    'se': "standard error, points",
+    'df': "degrees of freedom (Satterthwaite)",
+    'low': "lower end of the 95 % interval",
+    'high': "upper end of the 95 % interval",
+    'shrunken': "score drawn towards the average of all wines",
+    'rank_low': "best place of the 90 % interval of places",
+    'rank_high': "worst place of the 90 % interval of places",
+    'rank_probability': "chance of each place, first place first",
+    'p_best': "chance of being first",
+    'letters': "wines that share a letter cannot be told apart",
+    'a': "first wine of the pair",
+    'b': "second wine of the pair",
+    'difference': "score of `a` less score of `b`",
+    'p': "p value",
+    'p_adjusted': "p value, all pairs being asked at once",
+    'variance': "points squared",
+    'covariate': "name of the covariate",
+    'level': "level of a covariate in words; null for a number",
+    'estimate': "points added by one unit or by the level",
+    't': "t statistic",
+    'f': "F statistic",
+    'num_df': "numerator degrees of freedom",
+    'den_df': "denominator degrees of freedom",
+    'edges': "ends of the classes, in points; one more than counts",
+    'counts': "tasters in each class",
+    'site': "name of the site",
+    'effect': "points the bottle adds",
+    'result': "what the marks of the part say; null when too few",
+    'file': "file the row came in",
+    'row': "row of that file, counted from 1",
+    'field': "column that could not be accepted",
+    'found': "what stood there",
+    'expected': "what would have been accepted",
+    'taster': "taster of the entry",
+    'who': "who set the entry aside",
+    'why': "the reason given",
+}
+
+
+class _Generate(GenerateJsonSchema):
+    """Numbers may be null, as `to_json` writes what has no finite value; nothing is extra."""
+
+    def float_schema(self, schema: core_schema.FloatSchema) -> JsonSchemaValue:
+        return {'type': ['number', 'null']}
+
+    def nullable_schema(self, schema: core_schema.NullableSchema) -> JsonSchemaValue:
+        inner = self.generate_inner(schema['schema'])
+        return inner if 'null' in inner.get('type', ()) else super().nullable_schema(schema)
+
+    def dataclass_schema(self, schema: core_schema.DataclassSchema) -> JsonSchemaValue:
+        return {**super().dataclass_schema(schema), 'additionalProperties': False}
+
+    def field_title_should_be_set(self, schema: Any) -> bool:
+        return False
+
+
+@cache
+def _schema() -> dict[str, Any]:
+    made = TypeAdapter(Document).json_schema(mode='serialization', schema_generator=_Generate)
+    return {'$schema': DIALECT, **made, 'title': 'halfpoint result'}
+
+
+def findings_schema() -> dict[str, Any]:
+    """The JSON Schema (2020-12) of what `to_json` writes."""
+    return dict(_schema())
+
+
+def schema_page() -> str:
+    """The reference page of the JSON document, in Markdown."""
+    schema = _schema()
+    parts = [_INTRODUCTION, _section("The document", schema)]
+    for name, definition in sorted(schema['$defs'].items()):
+        parts.append(_section(f'`{_spaced(name)}`', definition))
+    return '\n'.join(parts)
+
+
+_INTRODUCTION = """# The result as JSON
+
+<!-- Made by halfpoint.publish.export.schema_page; do not edit by hand. -->
+
+`halfpoint results … --json FILE` writes one JSON document.
+What the total says stands at the top level; `categories` says the same for each category.
+Numbers are in points unless said otherwise; what has no finite value is `null`.
+Fields always come in the order below.
+"""
+
+
+def _section(title: str, definition: dict[str, Any]) -> str:
+    lines = [f'## {title}', '', '| field | type | what it is |', '|---|---|---|']
+    for name, shape in definition['properties'].items():
+        lines.append(f'| `{name}` | {_type(shape)} | {MEANINGS[name]} |')
+    return '\n'.join([*lines, ''])
+
+
+def _type(shape: dict[str, Any]) -> str:
+    if '$ref' in shape:
+        return f"`{_spaced(shape['$ref'].rsplit('/', 1)[-1])}`"
+    if 'anyOf' in shape:
+        return ' or '.join(_type(option) for option in shape['anyOf'])
+    if shape.get('type') == 'array':
+        return f"list of {_type(shape['items'])}"
+    if 'additionalProperties' in shape:
+        return f"object of {_type(shape['additionalProperties'])} by key"
+    kind = shape['type']
+    return ' or '.join(kind) if isinstance(kind, list) else str(kind)
+
+
+def _spaced(name: str) -> str:
+    return re.sub(r'(?<=[a-z])(?=[A-Z])', ' ', name).lower()
