@@ -127,7 +127,7 @@ def schema_page() -> str:
 
 _INTRODUCTION = """# The result as JSON
 
-<!-- Made by halfpoint.publish.export.schema_page; do not edit by hand. -->
+<!-- Made by tools/reference.py: change the code, then run `make docs`. -->
 
 `halfpoint results … --json FILE` writes one JSON document.
 What the total says stands at the top level; `categories` says the same for each category.
