@@ -74,7 +74,7 @@ def writing_refusal(path: Path, reason: OSError) -> OutputError:
 def _replace(target: Path, content: bytes) -> None:
     draft = target.with_name(f'.{target.name[:100]}.{secrets.token_hex(6)}.part')
     try:
-        with open(draft, 'xb') as stream:
+        with draft.open('xb') as stream:
             stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
