@@ -131,6 +131,25 @@ def test_of_a_wide_row_only_the_block_in_doubt_is_held(write, short: Sheet, tmp_
     assert [('Ann', 'W2', 9.0)] == _rows(again, 'taster', 'wine', 'total')
 
 
+def test_a_map_can_name_the_mark(write) -> None:
+    """`--map mark=COLUMN` is as good as `--mark COLUMN`."""
+    gathered = read_marks(
+        write('userId,itemId,stars\n7,9,3.5\n'), sheet=None, mapping={'mark': 'stars'}
+    )
+
+    assert [('7', '9', 3.5)] == _rows(gathered, 'taster', 'wine', 'total')
+
+
+def test_a_long_table_is_not_taken_for_wide(write, short: Sheet) -> None:
+    """Columns of the categories themselves make a table long, whatever else is headed by one."""
+    path = write('taster,what,aroma,taste,aroma (again)\nA,X,4,5,4\n')
+
+    with pytest.raises(ColumnsNotFound, match="no column for the wine"):
+        read_marks(path, sheet=short)
+    mapped = read_marks(path, sheet=short, mapping={'wine': 'what'})
+    assert [('X', 9.0)] == _rows(mapped, 'wine', 'total')
+
+
 def test_a_column_per_wine(write, short: Sheet) -> None:
     """Columns that are wines hold totals, with a sheet or with a name given by --mark."""
     path = write('taster,Hillside,Harbour\nAnn,9,7.5\nBen,13,\n')
@@ -361,6 +380,17 @@ def test_a_path_that_leads_to_no_file(tmp_path: Path, monkeypatch: pytest.Monkey
     monkeypatch.setattr(opening.Path, 'read_bytes', refuse)
     with pytest.raises(FileNotReadable, match="may not be read"):
         read_marks(forbidden, sheet=None, mark='mark')
+
+
+def test_what_has_no_end_is_not_begun(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A device is refused, and so is a file past the limit, before a byte is read."""
+    monkeypatch.setattr(opening, 'MOST_BYTES', 10)
+    (tmp_path / 'long.csv').write_text('taster,wine,mark')
+
+    with pytest.raises(FileNotReadable, match="a device"):
+        read_marks('/dev/zero', sheet=None, mark='mark')
+    with pytest.raises(NotATable, match="a file of 16 bytes"):
+        read_marks(tmp_path / 'long.csv', sheet=None, mark='mark')
 
 
 @pytest.mark.parametrize('cell', ['x' * 100_000, 'ß' * 300])

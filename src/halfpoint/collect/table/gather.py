@@ -88,7 +88,9 @@ def read_marks(
         FileNotReadable, NotATable: the file is no table.
         ColumnsNotFound, UsageError: what a column is cannot be made out.
     """
-    request = Request(sheet, mark, mapping or {}, covariates, extra)
+    mapping = mapping or {}
+    mark = mark or mapping.get('mark')
+    request = Request(sheet, mark, mapping, covariates, extra)
     opened = open_table(path, known_names(request))
     raw, where = opened.table, opened.where
     layout = find_layout(raw.frame, request, tasting, where)

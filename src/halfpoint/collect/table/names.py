@@ -81,6 +81,7 @@ def _tidied(names: Names) -> Names:
 
 def _name_text(column: pl.Series) -> pl.Series:
     if column.dtype.is_float():
+        column = column.fill_nan(None)
         whole = column.drop_nulls()
         if bool(((whole == whole.floor()) & (whole.abs() < 2**53)).all()):
             column = column.cast(pl.Int64)

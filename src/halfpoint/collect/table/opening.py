@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import stat
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -12,6 +13,8 @@ from halfpoint.collect.table.raw import REASON_MARK, RawTable, cell_text
 from halfpoint.collect.table.text import read_text
 from halfpoint.collect.table.workbook import read_workbook
 from halfpoint.errors import FileNotReadable, NotATable
+
+MOST_BYTES = 4 * 1024**3
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +88,23 @@ def _parted(path: Path) -> tuple[Path, str | None]:
     return path, None
 
 
+def _check_kind(path: Path) -> None:
+    """Refuse what could be read without end, and what no memory holds; pipes may be read."""
+    status = path.stat()
+    if stat.S_ISCHR(status.st_mode) or stat.S_ISBLK(status.st_mode):
+        raise FileNotReadable("a device", where=str(path), expected="a file")
+    if status.st_size > MOST_BYTES:
+        raise NotATable(
+            f"a file of {status.st_size:,} bytes",
+            where=path.name,
+            expected=f"at most {MOST_BYTES:,} bytes",
+            remedy="save it as Parquet, or bring it in by parts",
+        )
+
+
 def _bytes_of(path: Path) -> bytes:
     try:
+        _check_kind(path)
         return path.read_bytes()
     except FileNotFoundError:
         found = "no such file"

@@ -69,7 +69,8 @@ def find_layout(
     match_names(matching)
     matching.unwanted |= set(further.values())
     marks = request.categories or ('mark',)
-    blocks = {} if 'wine' in matching.roles else find_blocks(matching, request, marks)
+    long = {'wine', *request.categories} & set(matching.roles)
+    blocks = {} if long else find_blocks(matching, request, marks)
     if not blocks:
         match_near(matching)
         blocks = _wine_columns(matching, request, tasting)

@@ -88,13 +88,14 @@ NEVER_NEAR = frozenset(
     | {word for key, words in CATEGORY_WORDS.items() for word in (key, *words)}
 )
 
+_CAMEL = re.compile(r'(?<=[a-z])(?=[A-Z][a-z])')
 _TAIL = re.compile(r' (?:id|name|no|nr|num|number|key|label|s name)$|(?<=[a-z]{3}[^s])s$')
 
 
 @lru_cache(maxsize=65536)
 def plain(name: str) -> str:
     """`name` in lower case, without accents, its words parted by single spaces."""
-    spread = unicodedata.normalize('NFKD', name.casefold())
+    spread = unicodedata.normalize('NFKD', _CAMEL.sub(' ', name).casefold())
     letters = ''.join(c for c in spread if not unicodedata.combining(c))
     return ' '.join(re.findall(r'[^\W_]+', letters))
 
