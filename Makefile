@@ -49,11 +49,6 @@ demo: .venv/.ready-to-run
 	@echo "4 of 4  weighing"
 	@$(BIN)/halfpoint results $(TASTING)/tasting.toml \
 	  --report $(INTO)/report.pdf --json $(INTO)/result.json --csv $(INTO)/csv
-	@echo
-	@echo "Everything above is invented: no such league, wine or taster exists."
-	@echo "report  $(INTO)/report.pdf"
-	@echo "JSON    $(INTO)/result.json"
-	@echo "CSV     $(INTO)/csv"
 
 test: .venv/.ready-to-build
 	@$(BIN)/python -m pytest -n auto -q
