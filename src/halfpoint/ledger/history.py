@@ -159,7 +159,7 @@ def _said(content: Content) -> str:
             words = f"set aside {content.target}: {content.why}"
         case Settled():
             held = ", ".join(map(str, content.held))
-            words = f"held row {held} settled: entry {content.by} says the same"
+            words = f"held row {held} settled by record {content.by}"
         case Opened():
             words = f"opened for {content.title or content.tasting}"
         case FileGathered():

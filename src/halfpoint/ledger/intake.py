@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from halfpoint.ledger.contradiction import contradiction
 from halfpoint.ledger.ledger import Ledger
@@ -58,84 +59,109 @@ def take_in(
     with ledger.writing():
         state = replay(ledger.records())
         # One record, the summary of the file, goes before what is sorted here.
-        sorting = _Sorting(state, digest, mended, first=ledger.head.count + 2)
+        sorting = _Sorting(state, digest, first=ledger.head.count + 2)
         for entry in entries:
             sorting.entry(entry)
         for row in held:
             sorting.row(row)
         intake = sorting.intake()
+        sorting.settle(mended)
         if sorting.added or digest not in state.digests:
             summary = FileGathered(file, digest, intake.new, intake.already, len(intake.held))
             ledger.append([summary, *sorting.added], who=who)
     return intake
 
 
+Place = tuple[str, int | None]
+
+
+@dataclass(frozen=True, slots=True)
+class _Taken:
+    """A row that is in the record under `number`; `again` when it was gathered before."""
+
+    number: int
+    entry: Entry | None
+    again: bool
+
+
 @dataclass(slots=True)
 class _Sorting:
     state: State
     digest: str
-    mended: bool
     first: int
     added: list[Content] = field(default_factory=list)
     already: int = 0
     held_before: list[RowHeld] = field(default_factory=list)
+    unchanged: set[int] = field(default_factory=set)
+    taken: dict[Place, list[_Taken]] = field(default_factory=lambda: defaultdict(list))
     pours: Pours = field(init=False)
-    waiting: Mapping[tuple[str, int], tuple[int, ...]] = field(init=False)
 
     def __post_init__(self) -> None:
         self.pours = Pours(self.state.entries.values())
-        self.waiting = _by_place(self.state.held)
 
     def entry(self, arrived: EntryRecorded) -> None:
-        settles = self._settled_by(arrived)
         same = self.pours.saying_the_same(arrived.entry)
+        other = same or self.pours.about_the_same(arrived.entry)
         if same is not None:
             self.already += 1
-            if settles:
-                self.added.append(Settled(settles, same.number))
-            return
-        other = self.pours.about_the_same(arrived.entry)
-        if other is not None:
+            # The same bytes again, or the very row the entry came from, mend nothing.
+            again = self.digest in self.state.digests or _place(same.recorded) == _place(arrived)
+            self.taken[_place(arrived)].append(_Taken(same.number, arrived.entry, again))
+        elif other is not None:
             self.row(contradiction(arrived, other))
-            return
-        number = self.first + len(self.added)
-        self.added.append(replace(arrived, settles=settles))
-        self.pours.add(EntryState(number, arrived, [arrived.entry]))
+        else:
+            number = self._add(arrived)
+            self.pours.add(EntryState(number, arrived, [arrived.entry]))
+            self.taken[_place(arrived)].append(_Taken(number, arrived.entry, again=False))
 
     def row(self, row: RowHeld) -> None:
         keys = held_keys(row, self.digest)
-        if any(key in self.state.held_before for key in keys):
+        before = [self.state.held_before[key] for key in keys if key in self.state.held_before]
+        if before:
             self.held_before.append(row)
+            self.unchanged.update(before)
             return
-        number = self.first + len(self.added)
-        if self.mended:
-            row = replace(row, settles=self.waiting.get((row.file, row.row), ()))
-        self.added.append(row)
+        number = self._add(row)
+        self.taken[_place(row)].append(_Taken(number, None, again=False))
         self.state.held_before.update(dict.fromkeys(keys, number))
+
+    def settle(self, mended: bool) -> None:
+        """Settle the held rows that have come back in another form."""
+        for place, waiting in _by_place(self.state.held).items():
+            left = tuple(number for number in waiting if number not in self.unchanged)
+            taken = self.taken.get(place, [])
+            if not mended:
+                for number in left:
+                    left_row = self.state.held[number]
+                    if by := next((t for t in taken if _mends(t, left_row)), None):
+                        self.added.append(Settled((number,), by.number))
+            # Of a wide row, several pours may be held: they are settled when all came back.
+            elif left and len(taken) >= len(left):
+                self.added.append(Settled(left, taken[0].number))
 
     def intake(self) -> Intake:
         held = tuple(content for content in self.added if isinstance(content, RowHeld))
         new = sum(isinstance(content, EntryRecorded) for content in self.added)
         return Intake(new, self.already, held, tuple(self.held_before))
 
-    def _settled_by(self, arrived: EntryRecorded) -> tuple[int, ...]:
-        """The held rows that this entry is the mended form of."""
-        if arrived.row is None:
-            return ()
-        numbers = self.waiting.get((arrived.file, arrived.row), ())
-        if self.mended:
-            return numbers
-        return tuple(n for n in numbers if _names(self.state.held[n], arrived.entry))
+    def _add(self, content: Content) -> int:
+        self.added.append(content)
+        return self.first + len(self.added) - 1
 
 
-def _names(row: RowHeld, entry: Entry) -> bool:
-    """Whether the held row was this taster's, for this wine."""
-    written = set(row.original.values())
-    return entry.taster in written and entry.wine in written
+def _mends(taken: _Taken, row: RowHeld) -> bool:
+    """Whether an entry from the same place is this held row's, by its taster and wine."""
+    if taken.entry is None or taken.again:
+        return False
+    return {taken.entry.taster, taken.entry.wine} <= set(row.original.values())
 
 
-def _by_place(held: Mapping[int, RowHeld]) -> dict[tuple[str, int], tuple[int, ...]]:
-    places: dict[tuple[str, int], tuple[int, ...]] = {}
+def _place(row: EntryRecorded | RowHeld) -> Place:
+    return row.file, row.row
+
+
+def _by_place(held: Mapping[int, RowHeld]) -> dict[Place, tuple[int, ...]]:
+    places: dict[Place, tuple[int, ...]] = {}
     for number, row in held.items():
-        places[row.file, row.row] = (*places.get((row.file, row.row), ()), number)
+        places[_place(row)] = (*places.get(_place(row), ()), number)
     return places

@@ -36,8 +36,7 @@ class FileGathered:
 class EntryRecorded:
     """One taster's sheet for one pour.
 
-    `file` and `row` say where it came from, `covariates` are further columns that were asked
-    for, `settles` names the held records that it mends.
+    `file` and `row` say where it came from, `covariates` are further columns asked for.
     """
 
     kind: ClassVar[str] = 'entry'
@@ -45,7 +44,6 @@ class EntryRecorded:
     file: str = ''
     row: int | None = None
     covariates: Mapping[str, float | str | None] = part(default_factory=dict)
-    settles: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +51,7 @@ class RowHeld:
     """A row received but not acceptable yet.
 
     `original` is the row as it was written, by column; `conflicts` the entry already recorded
-    for the same pour; `settles` the earlier held records that this one takes the place of.
+    for the same pour.
     """
 
     kind: ClassVar[str] = 'held'
@@ -64,12 +62,11 @@ class RowHeld:
     expected: str
     original: Mapping[str, str] = part(default_factory=dict)
     conflicts: int | None = None
-    settles: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Settled:
-    """The held rows wait no longer: mended, they say what entry number `by` says already."""
+    """The held rows wait no longer: they came back as the entry or held row numbered `by`."""
 
     kind: ClassVar[str] = 'settled'
     held: tuple[int, ...]
@@ -210,7 +207,6 @@ def entry_from(body: dict[str, Any]) -> Entry:
 
 
 _RESTORE: Mapping[str, Callable[[Any], Any]] = {
-    'settles': tuple,
     'held': lambda value: tuple(value) if isinstance(value, list) else value,
     'target': lambda value: Target(**value),
 }

@@ -122,18 +122,16 @@ def replay(records: Iterable[Record]) -> State:
 
 
 def held_keys(row: RowHeld, digest: str) -> tuple[tuple[object, ...], tuple[object, ...]]:
-    """What makes a held row the same when it comes again: the same bytes, or the same words."""
+    """What makes a held row the same when it comes again: its words, in that file or its copy."""
     words = tuple(sorted(item for item in row.original.items() if item[1]))
-    return (digest, row.row, row.field), (row.file, row.row, row.field, words)
+    return (digest, row.row, row.field, words), (row.file, row.row, row.field, words)
 
 
 def _apply(state: State, record: Record, content: Content) -> None:
     match content:
         case EntryRecorded():
             state.entries[record.sequence] = EntryState(record.sequence, content, [content.entry])
-            _settle(state, content.settles)
         case RowHeld():
-            _settle(state, content.settles)
             state.held[record.sequence] = content
             for key in held_keys(content, state.last_digest):
                 state.held_before[key] = record.sequence
@@ -154,19 +152,16 @@ def _apply(state: State, record: Record, content: Content) -> None:
             state.last_digest = content.digest
         case Revealed():
             state.revealed = state.revealed or record
-        case _:
-            pass
 
 
-def _settle(state: State, numbers: tuple[int, ...]) -> None:
+def _settle(state: State, numbers: Iterable[int]) -> None:
     for number in numbers:
-        state.held.pop(number, None)
+        del state.held[number]
 
 
 def _settle_conflicts(state: State, entry: int) -> None:
     """A correction is the answer to every row held because that entry read otherwise."""
-    for number in [n for n, row in state.held.items() if row.conflicts == entry]:
-        del state.held[number]
+    _settle(state, [n for n, row in state.held.items() if row.conflicts == entry])
 
 
 def _restore(state: State, number: int) -> None:
