@@ -17,7 +17,7 @@ _UNTIDY = r'^\s|\s$|\s\s|[^\S ]'
 
 @dataclass(frozen=True, slots=True)
 class Names:
-    """`labels[codes[i]]` is the name in row i; code -1 where the cell is blank."""
+    """`labels[codes[i]]` is the name in row i, a Categorical; code -1 where it is blank."""
 
     codes: Codes
     labels: pl.Series
@@ -27,14 +27,14 @@ class Names:
         codes = pl.Series(self.codes)
         if not self.labels.len():
             return pl.Series(name, [None] * codes.len(), dtype=pl.Categorical)
-        return self.labels.cast(pl.Categorical).gather(codes.set(codes < 0, None)).alias(name)
+        return self.labels.gather(codes.set(codes < 0, None)).alias(name)
 
     def renamed(self, rename: Callable[[str], str]) -> Names:
         """The names after `rename`; an empty new name is blank, equal ones become one."""
         labels = [rename(label) for label in self.labels.to_list()]
         places = {label: k for k, label in enumerate(dict.fromkeys(filter(None, labels)))}
         table = np.array([*(places.get(label, -1) for label in labels), -1])
-        return Names(table[self.codes], pl.Series(list(places), dtype=pl.String))
+        return Names(table[self.codes], pl.Series(list(places), dtype=pl.Categorical))
 
 
 def names_of(column: pl.Series) -> Names:
@@ -55,27 +55,22 @@ def names_of(column: pl.Series) -> Names:
 
 def _coded(text: pl.Series) -> Names:
     categories = text.cast(pl.Categorical)
+    distinct = categories.unique().drop_nulls()
+    if not distinct.len():
+        return Names(np.full(text.len(), -1), pl.Series([], dtype=pl.Categorical))
+    places = distinct.to_physical().to_numpy()
+    table = np.full(int(places.max()) + 1, -1)
+    table[places] = np.arange(places.size)
     physical = categories.to_physical()
-    places = physical.drop_nulls().unique()
-    if not places.len():
-        return Names(np.full(text.len(), -1), pl.Series([], dtype=pl.String))
-    table = np.full(int(places.max()) + 1, -1)  # type: ignore[arg-type]
-    table[places.to_numpy()] = np.arange(places.len())
     codes = table[physical.fill_null(0).to_numpy()]
-    codes[physical.is_null().to_numpy()] = -1
-    return Names(codes, _labels_of(categories, codes, places.len()))
-
-
-def _labels_of(categories: pl.Series, codes: Codes, count: int) -> pl.Series:
-    """The text of each code: that of a row where it stands."""
-    rows = np.zeros(count, dtype=np.int64)
-    filled = np.flatnonzero(codes >= 0)
-    rows[codes[filled]] = filled
-    return categories.gather(rows).cast(pl.String)
+    if physical.null_count():
+        codes[physical.is_null().to_numpy()] = -1
+    return Names(codes, distinct)
 
 
 def _tidied(names: Names) -> Names:
-    untidy = names.labels.str.contains(_UNTIDY) | (names.labels == '')
+    labels = names.labels.cast(pl.String)
+    untidy = labels.str.contains(_UNTIDY) | (labels == '')
     return names.renamed(lambda label: ' '.join(label.split())) if untidy.any() else names
 
 

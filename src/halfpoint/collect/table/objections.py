@@ -32,6 +32,8 @@ def object_to(
         NotATable: more rows than could sensibly be mended.
     """
     count = int(np.count_nonzero(flagged))
+    if not count:
+        return []
     if count > MOST_HELD:
         first = int(np.argmax(flagged))
         raise NotATable(

@@ -74,7 +74,9 @@ def _blank(written: Names, role: str) -> list[Objection]:
 
 def _too_long(written: Names, role: str) -> list[Objection]:
     labels = written.labels.to_list()
-    flags = np.append((written.labels.str.len_chars() > LONGEST_NAME).to_numpy(), False)
+    flags = np.append(
+        (written.labels.cast(pl.String).str.len_chars() > LONGEST_NAME).to_numpy(), False
+    )
     return object_to(
         flags[written.codes],
         role,
@@ -112,7 +114,7 @@ def _fill_sites(names: dict[str, Names], tasting: Tasting) -> list[Objection]:
         pl.Series([*(home.get(t) for t in tasters.labels.to_list()), None], dtype=pl.String)
     )
     theirs = homes.codes[tasters.codes]
-    nowhere = Names(np.full(theirs.size, -1), pl.Series([], dtype=pl.String))
+    nowhere = Names(np.full(theirs.size, -1), pl.Series([], dtype=pl.Categorical))
     written = names.get('site', nowhere)
     labels = pl.concat([written.labels, homes.labels])
     filled = np.where(theirs < 0, -1, theirs + written.labels.len())

@@ -45,7 +45,8 @@ def look_for_repeats(
         rows: the row in the file of every row.
         single_mark: whether the table is long and carries one mark a row.
     """
-    key = _identity(names, columns)[standing]
+    key = _identity(names, columns)
+    key = key if standing.size == key.size else key[standing]
     count = standing.size - pl.Series(key).n_unique()
     if not count:
         return Repeats()
