@@ -51,7 +51,7 @@ def test_every_section_is_there_in_order(report: bytes) -> None:
     places = [
         text.index(title)
         for title in (
-            "What we found", "How sure the places are", "Wine against wine",
+            "What we found", "Wine against wine", "How sure the places are",
             "Category by category", "What moved the marks", "Place in the serving order",
             "Bottle to bottle, room by room", "How it was done", "Works referred to",
             "Held and set aside", "Taking care", "Small print",

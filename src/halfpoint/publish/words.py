@@ -22,10 +22,12 @@ _COUNTS = (
 )  # fmt: skip
 _NAMES_SPOKEN = 4
 _LONGEST_NAME = 48
+_LONGEST_LIST = 72
 _SOURCES = {
     'taster': "one taster from another",
     'site': "one room from another",
     'bottle': "one room's bottle from another's, same wine",
+    'taster:wine': "one taster's liking of a wine from another's",
     'wine': "one wine from another",
     'residual': "one mark from the next, all else alike",
 }
@@ -150,8 +152,10 @@ def _no_clear_line(marks: MarkFindings, tier: Tier) -> list[str]:
 
 
 def _next_in_words(tier: Tier, last: bool) -> str:
-    many = len(tier.wines) > _NAMES_SPOKEN
-    who = f"The other {count_in_words(len(tier.wines))}" if many and last else _listed(tier.wines)
+    who = _listed(tier.wines)
+    if len(tier.wines) > 2 and len(who) > _LONGEST_LIST:
+        which = "other" if last else "next"
+        who = f"The {which} {count_in_words(len(tier.wines))}"
     if len(tier.wines) == 1:
         return f"{who} follows"
     if tier.alike:

@@ -16,7 +16,7 @@ _CARD_WIDTH = (WIDTH - _GAP) / COLUMNS
 _HEAD = 34.0
 _LINE_HEIGHT = 28.0
 _FOOT = 4.0
-_PAGE = 780.0
+_STRIP = 420.0
 _RULER_LEFT = 122.0
 _RULER_RIGHT = _CARD_WIDTH - 54
 
@@ -56,9 +56,9 @@ def categories_chart(wines: Sequence[str], categories: Sequence[MarkFindings]) -
     return _drawn(strokes, rows * (card_height + _GAP) - _GAP + 2)
 
 
-def cards_a_page(categories: int) -> int:
-    """How many wines' cards of so many categories fit on one page."""
-    return COLUMNS * max(1, int(_PAGE // (_card_height(categories) + _GAP)))
+def cards_a_strip(categories: int) -> int:
+    """How many wines' cards of so many categories are drawn as one picture, half a page high."""
+    return COLUMNS * max(1, int(_STRIP // (_card_height(categories) + _GAP)))
 
 
 def _card_height(categories: int) -> float:

@@ -19,7 +19,7 @@ from halfpoint.publish.palette import GRID, INK, SOFT
 from halfpoint.publish.typeface import printable
 
 WIDTH = 640
-LABEL_WIDTH = 172
+LABEL_WIDTH = 196
 MOST_ROWS = 60
 
 Datum = dict[str, Any]
@@ -154,8 +154,10 @@ def draw_ruler(drawing: Drawing, frame: Frame, y: float, grid_top: float | None 
 def draw_row_labels(drawing: Drawing, names: Sequence[str], rows: Rows, width: float) -> None:
     """Names at the left of their rows, on two lines where they are long and there is room."""
     size = min(13.0, rows.height * 0.75)
-    two = rows.height >= 2 * size
-    letters = int(width / (size * 0.58))
+    if max(map(len, names), default=0) > _letters(width, size):
+        size = min(11.5, size)
+    letters = _letters(width, size)
+    two = rows.height >= 2.15 * size
     data = []
     for row, name in enumerate(names):
         folded = fold(name, letters, 2 if two else 1)
@@ -163,6 +165,11 @@ def draw_row_labels(drawing: Drawing, names: Sequence[str], rows: Rows, width: f
             shift = (number - (len(folded) - 1) / 2) * size * 1.12
             data.append({'x': 0, 'y': rows.middle(row) + shift, 'text': text})
     drawing.words(data, size, INK, weight=600, limit=width)
+
+
+def _letters(width: float, size: float) -> int:
+    """Letters of usual width that fit."""
+    return int(width / (size * 0.56))
 
 
 def fold(name: str, letters: int, most: int) -> list[str]:

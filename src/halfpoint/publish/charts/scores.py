@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from scipy.special import stdtrit
@@ -56,10 +57,10 @@ def scores_chart(
 
 
 def half_interval(wine: WineFinding) -> float | None:
-    """Half the width of the middle 50 % interval, from Student's t."""
-    if wine.se is None or wine.df is None:
+    """Half the width of the middle 50 % interval, from Student's t; normal without df."""
+    if wine.se is None:
         return None
-    return float(wine.se * stdtrit(min(wine.df, 1e9), 0.75))
+    return float(wine.se * stdtrit(min(wine.df or math.inf, 1e9), 0.75))
 
 
 def brackets(letters: Sequence[str]) -> list[Bracket]:

@@ -55,8 +55,8 @@ def _whole(findings: Findings) -> list[Block]:
         *result.scores_opening(marks),
         *_figures(findings),
         *result.scores_table(marks, with_picture=result.is_opening_cut(marks)),
-        *result.places(marks),
         *result.pairs(marks),
+        *result.places(marks),
         *result.categories(findings),
         *_moved(marks),
     ]
@@ -85,8 +85,8 @@ def _part(place: int, part: Part) -> list[Block]:
         paragraph(marks_in_words(marks)),
         *result.scores_picture(marks),
         *result.scores_table(marks),
-        *result.places(marks),
         *result.pairs(marks),
+        *result.places(marks),
         *_moved(marks),
     ]
 

@@ -35,8 +35,14 @@ _TERMS = {
     'taster': "a what the taster adds or takes: severity",
     'site': "r what the room adds or takes",
     'bottle': "c what that room's bottle of the wine adds or takes",
+    'taster:wine': "d the taster's own liking of the wine",
 }
-_PLAIN_TERMS = {'taster': "the taster", 'site': "the room", 'bottle': "the room's bottle"}
+_PLAIN_TERMS = {
+    'taster': "the taster",
+    'site': "the room",
+    'bottle': "the room's bottle",
+    'taster:wine': "the taster's own liking of the wine",
+}
 
 
 def method(findings: Findings) -> list[Block]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from halfpoint.estimate.findings import Findings, MarkFindings, PairFinding, WineFinding
 from halfpoint.publish.charts.adjustment import adjustment_chart
-from halfpoint.publish.charts.categories import cards_a_page, categories_chart
+from halfpoint.publish.charts.categories import cards_a_strip, categories_chart
 from halfpoint.publish.charts.drawing import MOST_ROWS, Drawing
 from halfpoint.publish.charts.ranks import MOST_NUMBERED, rank_chart
 from halfpoint.publish.charts.scores import scores_chart
@@ -249,7 +249,7 @@ def _cards(names: Sequence[str], found: Sequence[MarkFindings]) -> list[Block]:
         "95\u202f% interval, the small triangle the average of all the wines."
     )
     blocks = [heading("Each wine on the sheet", 2), paragraph(text)]
-    step = cards_a_page(len(found))
+    step = cards_a_strip(len(found))
     for start in range(0, len(names), step):
         chosen = names[start : start + step]
         alt = "Scores in each category of " + ', '.join(map(spoken, chosen))
