@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from halfpoint.errors import HalfpointError
     from halfpoint.ledger.intake import Intake
     from halfpoint.ledger.ledger import Ledger
+    from halfpoint.ledger.records import RowHeld
     from halfpoint.ledger.replay import State
     from halfpoint.tasting.model import Tasting
 
@@ -44,18 +45,19 @@ def command(
     ] = "organiser",
 ) -> None:
     """Read tables of marks into the record. What cannot be accepted is held, never dropped."""
+    from halfpoint.ledger.replay import replay
     from halfpoint.tasting.load import load_tasting
 
     tasting = load_tasting(tasting_file)
     reading = _Reading(tasting, _roles(mapping or []), tuple(keep or ()), who, new_console())
     with open_record(tasting, create=True, who=who) as ledger:
-        before = _state(ledger)
+        state = replay(ledger.records())
+        before = list(state.waiting().values())
         try:
-            outcomes = [reading.take(ledger, file) for file in files]
+            outcomes = [reading.take(ledger, state, file) for file in files]
         finally:
-            after = _state(ledger)
-            place = held or tasting_file.parent / 'held.csv'
-            _write_held(reading.console, place, before, after)
+            replay(ledger.records(after=state.last), state)
+            _write_held(reading.console, held or tasting_file.parent / 'held.csv', before, state)
     _finish(outcomes)
 
 
@@ -78,7 +80,7 @@ class _Reading:
     who: str
     console: Console
 
-    def take(self, ledger: Ledger, file: Path) -> _Outcome:
+    def take(self, ledger: Ledger, state: State, file: Path) -> _Outcome:
         """Read one file into the record, and say what became of its rows."""
         from halfpoint.cli._account import print_account
         from halfpoint.cli._arrivals import arrivals, as_held_rows, name_of
@@ -107,6 +109,7 @@ class _Reading:
             held=arrived.held,
             mended=arrived.mended,
             who=self.who,
+            state=state,
         )
         print_account(self.console, gathered)
         self.console.print(f"{name}: {_counts(intake)}")
@@ -132,20 +135,14 @@ def _counts(intake: Intake) -> str:
     return f"{entries}, {intake.already:,} already there, {len(intake.held):,} held{before}"
 
 
-def _state(ledger: Ledger) -> State:
-    from halfpoint.ledger.replay import replay
-
-    return replay(ledger.records())
-
-
-def _write_held(console: Console, place: Path, before: State, after: State) -> None:
+def _write_held(console: Console, place: Path, before: Sequence[RowHeld], after: State) -> None:
     from halfpoint.cli._arrivals import as_held_rows
     from halfpoint.cli._held_files import write_held_files
 
     waiting = after.waiting()
     written = write_held_files(
         place,
-        before=as_held_rows(list(before.waiting().values())),
+        before=as_held_rows(before),
         now=as_held_rows(list(waiting.values())),
         gathered=after.digests,
     )

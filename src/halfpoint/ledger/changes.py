@@ -7,9 +7,9 @@ from typing import Any
 
 from halfpoint.errors import NotInLedger, UsageError
 from halfpoint.ledger.ledger import Ledger
-from halfpoint.ledger.pours import Pours
+from halfpoint.ledger.pours import EntryState
 from halfpoint.ledger.records import Corrected, Restored, Revealed, SetAside, Target
-from halfpoint.ledger.replay import EntryState, Standing, State, replay
+from halfpoint.ledger.replay import Standing, State, replay
 from halfpoint.sheet.entry import Entry
 from halfpoint.sheet.form import Sheet
 from halfpoint.sheet.validity import check_entry
@@ -139,7 +139,7 @@ def _changed(sheet: Sheet, before: Entry, changes: Mapping[str, Any], where: str
 
 
 def _check_pour_is_free(state: State, number: int, after: Entry) -> None:
-    other = Pours(state.entries.values()).about_the_same(after, but=number)
+    other = state.pours.about_the_same(after, but=number)
     if other is not None:
         raise UsageError(
             f"entry {other.number} already stands for that pour",

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from halfpoint.ledger.pours import EntryState
 from halfpoint.ledger.records import EntryRecorded, RowHeld
-from halfpoint.ledger.replay import EntryState
 from halfpoint.sheet.entry import Entry
 from halfpoint.sheet.words import say_number
 

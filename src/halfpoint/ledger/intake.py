@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 
 from halfpoint.ledger.contradiction import contradiction
 from halfpoint.ledger.ledger import Ledger
-from halfpoint.ledger.pours import Pours
+from halfpoint.ledger.pours import EntryState
 from halfpoint.ledger.records import Content, EntryRecorded, FileGathered, RowHeld, Settled
-from halfpoint.ledger.replay import EntryState, State, held_keys, replay
+from halfpoint.ledger.replay import State, held_keys, replay
 from halfpoint.sheet.entry import Entry
 
 
@@ -37,6 +37,7 @@ def take_in(
     held: Sequence[RowHeld],
     mended: bool = False,
     who: str,
+    state: State | None = None,
 ) -> Intake:
     """Record a file's entries and held rows in one step, all or none.
 
@@ -52,12 +53,14 @@ def take_in(
         mended: the rows are held rows come back, `file` and `row` of each naming the row that
             was held; the held record is then settled.
         who: who handed the file in.
+        state: how things stood when the file before was taken in, so that many files in a row
+            need not read the record from its beginning each time.
 
     Raises:
         DiskFull, LedgerBusy: nothing was recorded.
     """
     with ledger.writing():
-        state = replay(ledger.records())
+        state = replay(ledger.records(after=state.last if state else 0), state)
         # One record, the summary of the file, goes before what is sorted here.
         sorting = _Sorting(state, digest, first=ledger.head.count + 2)
         for entry in entries:
@@ -94,14 +97,10 @@ class _Sorting:
     held_before: list[RowHeld] = field(default_factory=list)
     unchanged: set[int] = field(default_factory=set)
     taken: dict[Place, list[_Taken]] = field(default_factory=lambda: defaultdict(list))
-    pours: Pours = field(init=False)
-
-    def __post_init__(self) -> None:
-        self.pours = Pours(self.state.entries.values())
 
     def entry(self, arrived: EntryRecorded) -> None:
-        same = self.pours.saying_the_same(arrived.entry)
-        other = same or self.pours.about_the_same(arrived.entry)
+        same = self.state.pours.saying_the_same(arrived.entry)
+        other = same or self.state.pours.about_the_same(arrived.entry)
         if same is not None:
             self.already += 1
             # The same bytes again, or the very row the entry came from, mend nothing.
@@ -111,7 +110,7 @@ class _Sorting:
             self.row(contradiction(arrived, other))
         else:
             number = self._add(arrived)
-            self.pours.add(EntryState(number, arrived, [arrived.entry]))
+            self.state.pours.add(EntryState(number, arrived, [arrived.entry]))
             self.taken[_place(arrived)].append(_Taken(number, arrived.entry, again=False))
 
     def row(self, row: RowHeld) -> None:

@@ -90,9 +90,9 @@ class Ledger:
             finally:
                 self._writing = False
 
-    def records(self) -> Iterator[Record]:
-        """Everything that was ever recorded, in order."""
-        return self._store.rows()
+    def records(self, after: int = 0) -> Iterator[Record]:
+        """Everything that was ever recorded after this sequence number, in order."""
+        return self._store.rows(after)
 
     @property
     def head(self) -> Head:

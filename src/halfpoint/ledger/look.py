@@ -6,7 +6,8 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
-from halfpoint.ledger.replay import EntryState, State
+from halfpoint.ledger.pours import EntryState
+from halfpoint.ledger.replay import State
 from halfpoint.sheet.entry import Entry
 from halfpoint.sheet.form import Sheet
 from halfpoint.sheet.hints import hints

@@ -3,19 +3,32 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
+from dataclasses import dataclass
 
-from halfpoint.ledger.replay import EntryState
+from halfpoint.ledger.records import EntryRecorded
 from halfpoint.sheet.entry import Entry
+
+
+@dataclass(slots=True)
+class EntryState:
+    """An entry and what became of it. `versions` runs from as received to as it stands now."""
+
+    number: int
+    recorded: EntryRecorded
+    versions: list[Entry]
+
+    @property
+    def now(self) -> Entry:
+        """The entry as it stands, corrections applied."""
+        return self.versions[-1]
 
 
 class Pours:
     """The entries there are, found by the pour they are about."""
 
-    def __init__(self, entries: Iterable[EntryState] = ()) -> None:
+    def __init__(self) -> None:
         self._numbers: dict[tuple[str, str], dict[int, EntryState]] = defaultdict(dict)
-        for entry in entries:
-            self.add(entry)
 
     def add(self, entry: EntryState) -> None:
         """Take one more entry into account, under all that it ever said."""

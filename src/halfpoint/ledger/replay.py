@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from halfpoint.errors import LedgerAltered
 from halfpoint.ledger.chain import Record
+from halfpoint.ledger.pours import EntryState, Pours
 from halfpoint.ledger.records import (
     Content,
     Corrected,
@@ -20,21 +21,6 @@ from halfpoint.ledger.records import (
     Target,
     keys_over,
 )
-from halfpoint.sheet.entry import Entry
-
-
-@dataclass(slots=True)
-class EntryState:
-    """An entry and what became of it. `versions` runs from as received to as it stands now."""
-
-    number: int
-    recorded: EntryRecorded
-    versions: list[Entry]
-
-    @property
-    def now(self) -> Entry:
-        """The entry as it stands, corrections applied."""
-        return self.versions[-1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +39,8 @@ class State:
     """How things stand at the end of the record.
 
     `held` has only the rows that nothing has settled; `held_before` every row that was ever
-    held, by its `held_keys`; `digests` the SHA-256 of every file gathered.
+    held, by its `held_keys`; `digests` the SHA-256 of every file gathered; `last` the sequence
+    number of the last record taken into account.
     """
 
     entries: dict[int, EntryState] = field(default_factory=dict)
@@ -62,7 +49,9 @@ class State:
     standing: dict[Target, list[Standing]] = field(default_factory=dict)
     revealed: Record | None = None
     digests: set[str] = field(default_factory=set)
+    pours: Pours = field(default_factory=Pours)
     last_digest: str = ''
+    last: int = 0
 
     def in_force(self) -> list[EntryState]:
         """The entries that count: those that no set-aside covers."""
@@ -103,13 +92,13 @@ def _age(standing: Standing) -> int:
     return standing.number
 
 
-def replay(records: Iterable[Record]) -> State:
-    """How things stand after these records.
+def replay(records: Iterable[Record], state: State | None = None) -> State:
+    """How things stand after these records; `state`, when given, is carried on from.
 
     Raises:
         LedgerAltered: a record cannot be understood, or refers to one that is not there.
     """
-    state = State()
+    state = state or State()
     for record in records:
         try:
             _apply(state, record, record.content)
@@ -118,6 +107,7 @@ def replay(records: Iterable[Record]) -> State:
                 f"record {record.sequence} cannot be understood",
                 remedy="run halfpoint verify, and go back to the last copy that verifies",
             ) from reason
+        state.last = record.sequence
     return state
 
 
@@ -130,7 +120,9 @@ def held_keys(row: RowHeld, digest: str) -> tuple[tuple[object, ...], tuple[obje
 def _apply(state: State, record: Record, content: Content) -> None:
     match content:
         case EntryRecorded():
-            state.entries[record.sequence] = EntryState(record.sequence, content, [content.entry])
+            entry = EntryState(record.sequence, content, [content.entry])
+            state.entries[entry.number] = entry
+            state.pours.add(entry)
         case RowHeld():
             state.held[record.sequence] = content
             for key in held_keys(content, state.last_digest):
@@ -139,6 +131,7 @@ def _apply(state: State, record: Record, content: Content) -> None:
             _settle(state, content.held)
         case Corrected():
             state.entries[content.of].versions.append(content.entry)
+            state.pours.add(state.entries[content.of])
             _settle_conflicts(state, content.of)
         case SetAside():
             standing = Standing(

@@ -8,7 +8,8 @@ from typing import Any
 import polars as pl
 
 from halfpoint.ledger.chain import Record
-from halfpoint.ledger.replay import EntryState, State, replay
+from halfpoint.ledger.pours import EntryState
+from halfpoint.ledger.replay import State, replay
 
 Records = Iterable[Record] | State
 
