@@ -38,7 +38,6 @@ help:
 # --- what people run ----------------------------------------------------------
 
 demo: .venv/.ready-to-run
-
 	@echo "1 of 4  inventing a tasting: rooms, tasters, wines, and sheets as they come home"
 	@rm -rf build/demo
 	@$(BIN)/halfpoint demo --into $(TASTING)
