@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+import math
 import sqlite3
 import subprocess
 import sys
 from contextlib import closing
+from datetime import date
 from pathlib import Path
 
+import polars as pl
 import pytest
 from typer.testing import CliRunner
 
@@ -22,6 +25,8 @@ from halfpoint.errors import (
     NotInLedger,
     UsageError,
 )
+from halfpoint.ledger.ledger import Ledger
+from halfpoint.ledger.view import current_entries
 
 TASTING = """
 [tasting]
@@ -171,6 +176,27 @@ def test_columns_are_mapped_and_kept_as_told(folder: Path) -> None:
     assert '1 new entry' in output
     with pytest.raises(UsageError, match='role=column'):
         run('gather', 'odd.csv', '--map', 'Zeta')
+
+
+def test_any_kind_of_column_can_be_kept(folder: Path) -> None:
+    """Numbers, blanks, infinity, dates and yes or no from a Parquet file are recorded."""
+    kept = {
+        'glass': [1, None],
+        'warm': [12.5, math.inf],
+        'day': [date(2026, 3, 6), None],
+        'spat': [True, False],
+        'taster': ['ann', 'bob'],
+    }
+    marks = {'appearance': 3.0, 'aroma': 4.0, 'taste': 4.0, 'aftertaste': 2.0, 'overall': 1.5}
+    table = pl.DataFrame({**kept, 'site': 'north', 'wine': 'w1', **marks})
+    table.write_parquet('app.parquet')
+    run('gather', 'app.parquet', *(option for name in kept for option in ('--keep', name)))
+
+    with Ledger.open(folder / 'tasting.ledger', tasting_key='spring', create=False) as ledger:
+        frame = current_entries(ledger.records())
+    assert [(1.0, 12.5, '2026-03-06', 'True', 'ann'), (None, None, None, 'False', 'bob')] == (
+        frame.select(list(kept)).rows()
+    )
 
 
 def test_check_lists_what_is_missing(folder: Path) -> None:

@@ -228,3 +228,23 @@ def test_every_row_is_somewhere_and_no_pour_twice(
             take(ledger, *file, digest=str(number), file=f'{number}.csv')
         assert head == ledger.head
         assert ledger.verify().holds
+
+
+def test_a_state_carried_on_says_what_a_fresh_one_does(tmp_path: Path) -> None:
+    """Files taken in with the state carried from one to the next are sorted as without."""
+    files = [
+        [arrived(), arrived(wine='w2', row=3)],
+        [arrived(), arrived(aroma=6.0, wine='w2', row=4)],
+        [arrived(taster='bob'), arrived(wine='w2', row=5)],
+    ]
+    outcomes = []
+    for name, carried in (('fresh', None), ('carried', State())):
+        (tmp_path / name).mkdir()
+        with opened(tmp_path / name) as ledger:
+            taken = [
+                take(ledger, *file, digest=str(number), state=carried)
+                for number, file in enumerate(files)
+            ]
+            outcomes.append((taken, [record.body for record in ledger.records()]))
+
+    assert outcomes[0] == outcomes[1]

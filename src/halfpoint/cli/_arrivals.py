@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -32,7 +33,7 @@ def arrivals(
     entries, held = [], []
     for row in gathered.entries.iter_rows(named=True):
         file, number = gathered.origins.get(row['row'], (name, row['row']))
-        kept = {column: row[column] for column in keep}
+        kept = {column: _kept(row[column]) for column in keep}
         entries.append(EntryRecorded(_entry(row, categories), file, number, kept))
     for out in gathered.held:
         file, number = gathered.origins.get(out.row, (name, out.row))
@@ -68,3 +69,10 @@ def _entry(row: Mapping[str, Any], categories: Sequence[str]) -> Entry:
         remark=row.get('remark') or '',
         pour=row.get('pour'),
     )
+
+
+def _kept(value: object) -> float | str | None:
+    """A cell of a further column as the record takes it: a number, else its text."""
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return float(value) if math.isfinite(value) else None
+    return None if value is None else str(value)

@@ -21,6 +21,7 @@ from halfpoint.ledger.records import (
     Target,
     keys_over,
 )
+from halfpoint.ledger.replay import NOT_UNDERSTOOD, not_understood
 from halfpoint.sheet.entry import Entry
 from halfpoint.sheet.words import say_number
 
@@ -60,7 +61,11 @@ class Filter:
 
 
 def history(records: Iterable[Record], wanted: Filter | None = None) -> tuple[Happening, ...]:
-    """What happened, in order: everything, or all that touched the entries wanted."""
+    """What happened, in order: everything, or all that touched the entries wanted.
+
+    Raises:
+        LedgerAltered: a record cannot be understood, or refers to one that is not there.
+    """
     records, telling = list(records), _Telling(wanted or Filter())
     if not telling.wanted.all:
         # A set-aside may come before the entry it covers, so the entries are met first.
@@ -78,9 +83,12 @@ class _Telling:
     set_asides: dict[int, Target] = field(default_factory=dict)
 
     def tell(self, record: Record) -> Happening | None:
-        content = record.content
-        what = self._words(content)
-        entry, touched = self._about(record.sequence, content)
+        try:
+            content = record.content
+            what = self._words(content)
+            entry, touched = self._about(record.sequence, content)
+        except NOT_UNDERSTOOD as reason:
+            raise not_understood(record) from reason
         if not (self.wanted.all or touched):
             return None
         return Happening(record.sequence, record.made, record.who, record.kind, entry, what)

@@ -120,7 +120,7 @@ class Ledger:
         first = next(self.records())
         try:
             content = first.content
-        except (ValueError, KeyError, TypeError):
+        except (AttributeError, KeyError, TypeError, ValueError):
             content = None
         if not isinstance(content, Opened):
             raise LedgerAltered(

@@ -102,13 +102,22 @@ def replay(records: Iterable[Record], state: State | None = None) -> State:
     for record in records:
         try:
             _apply(state, record, record.content)
-        except (KeyError, TypeError, ValueError) as reason:
-            raise LedgerAltered(
-                f"record {record.sequence} cannot be understood",
-                remedy="run halfpoint verify, and go back to the last copy that verifies",
-            ) from reason
+        except NOT_UNDERSTOOD as reason:
+            raise not_understood(record) from reason
         state.last = record.sequence
     return state
+
+
+# What goes wrong in reading a record that halfpoint did not write so.
+NOT_UNDERSTOOD = (AttributeError, KeyError, TypeError, ValueError)
+
+
+def not_understood(record: Record) -> LedgerAltered:
+    """The refusal to raise for a record that cannot be read, or refers to one not there."""
+    return LedgerAltered(
+        f"record {record.sequence} cannot be understood",
+        remedy="run halfpoint verify, and go back to the last copy that verifies",
+    )
 
 
 def held_keys(row: RowHeld, digest: str) -> tuple[tuple[object, ...], tuple[object, ...]]:

@@ -67,7 +67,8 @@ def _entries_frame(states: Sequence[EntryState]) -> pl.DataFrame:
         'code': pl.Series([e.code for e in entries], dtype=pl.String),
         'pour': pl.Series([e.pour for e in entries], dtype=pl.String),
     }
-    columns |= {key: _covariate(key, covariates) for key in _names_in(covariates)}
+    further = [key for key in _names_in(covariates) if key not in columns]
+    columns |= {key: _covariate(key, covariates) for key in further}
     marks = [e.marks for e in entries]
     columns |= {
         key: pl.Series([m.get(key) for m in marks], dtype=pl.Float64) for key in _names_in(marks)
