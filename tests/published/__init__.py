@@ -1,0 +1,1 @@
+"""Outside checks: open data sets whose results are known from elsewhere, one module each."""
