@@ -208,8 +208,12 @@ def _connect(path: Path, *, create: bool, patience: float) -> sqlite3.Connection
     connection = sqlite3.connect(
         f'{path.resolve().as_uri()}?mode={mode}', uri=True, timeout=patience, isolation_level=None
     )
-    connection.execute('PRAGMA synchronous = FULL')
-    connection.execute('PRAGMA foreign_keys = ON')
+    try:
+        connection.execute('PRAGMA synchronous = FULL')
+        connection.execute('PRAGMA foreign_keys = ON')
+    except BaseException:
+        connection.close()
+        raise
     return connection
 
 
