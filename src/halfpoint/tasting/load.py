@@ -15,6 +15,7 @@ from halfpoint.sheet.load import is_path, load_sheet
 from halfpoint.sheet.toml_form import Problem, Raw, problems_of, read_toml, refuse
 from halfpoint.sheet.words import did_you_mean, fold
 from halfpoint.tasting.model import Event, Site, Taster, Tasting, Wine
+from halfpoint.tasting.planning import Planning
 
 
 class TastingFile(Part):
@@ -24,6 +25,7 @@ class TastingFile(Part):
     wine: tuple[Wine, ...] = Field(min_length=1)
     site: tuple[Site, ...] = ()
     taster: tuple[Taster, ...] = ()
+    plan: Planning = Planning()
 
 
 def load_tasting(path: str | Path) -> Tasting:
@@ -52,6 +54,7 @@ def load_tasting(path: str | Path) -> Tasting:
         wines=form.wine,
         sites=form.site,
         tasters=form.taster,
+        plan=form.plan,
         ledger=path.parent / (event.ledger or f'{path.stem}.ledger'),
         source=path,
     )

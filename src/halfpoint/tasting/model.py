@@ -7,22 +7,14 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from functools import cached_property
 from pathlib import Path
-from typing import Annotated, Literal, Protocol, TypeVar
+from typing import Protocol, TypeVar
 
-from pydantic import Field, Strict, StringConstraints
+from pydantic import Field
 
 from halfpoint.sheet.form import ONE_LINE, Number, Part, Sheet
 from halfpoint.sheet.words import fold
-
-Style = Literal['sparkling', 'white', 'rose', 'orange', 'red', 'sweet', 'fortified']
-Sweetness = Literal['dry', 'off-dry', 'medium', 'sweet']
-Name = Annotated[
-    str,
-    StringConstraints(strip_whitespace=True, min_length=1, max_length=200, pattern=ONE_LINE),
-]
-Count = Annotated[int, Strict()]
-Day = Annotated[date, Strict()]
-Flag = Annotated[bool, Strict()]
+from halfpoint.tasting.planning import Planning
+from halfpoint.tasting.words import Count, Day, Flag, Name, Style, Sweetness
 
 
 class Wine(Part):
@@ -59,6 +51,14 @@ class Site(Part):
     """Who runs it."""
     place: str = ''
     """Where it is."""
+    seats: Count | None = Field(default=None, ge=1, le=1000)
+    """How many can sit; without it, the tasters listed here, or the plan's own number."""
+    capacity: Count | None = Field(default=None, ge=2, le=60)
+    """Most pours that a taster has in an evening here, second pours included."""
+    pinned: tuple[Name, ...] = ()
+    """Keys of wines that this site has to pour."""
+    missing: tuple[Name, ...] = ()
+    """Keys of wines that this site cannot pour."""
 
 
 class Taster(Part):
@@ -108,6 +108,7 @@ class Tasting(Part):
     wines: tuple[Wine, ...] = Field(min_length=1)
     sites: tuple[Site, ...] = ()
     tasters: tuple[Taster, ...] = ()
+    plan: Planning = Planning()
     ledger: Path
     source: Path
 

@@ -1,0 +1,1 @@
+"""Before the tasting: serving orders, blind codes, bottles and money, how many tasters."""

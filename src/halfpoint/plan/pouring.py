@@ -1,0 +1,276 @@
+"""Which site pours which wines, and which of them twice."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from halfpoint.errors import TastingFileError
+from halfpoint.plan.blocks import admissible, balanced_blocks, smallest_blocks
+from halfpoint.plan.exchange import Allocation, Demand, allocate, efficiency
+from halfpoint.plan.glass import bottles_for, pours_per_bottle
+from halfpoint.plan.rooms import Room
+from halfpoint.tasting.model import Tasting
+
+Met = NDArray[np.bool_]
+Progress = Callable[[float], None]
+
+MOST_WINES = 500
+# A small search is repeated until it is balanced, or so often.
+MOST_STARTS = 200
+SEARCH_WORK = 12_000
+
+
+@dataclass(frozen=True, slots=True)
+class Pouring:
+    """`poured` (sites, wines) with its efficiency; `twice[s]` wines poured twice at site s."""
+
+    poured: Met
+    efficiency: float
+    connected: bool
+    twice: tuple[tuple[int, ...], ...]
+    losses: tuple[str, ...]
+
+
+def choose_pouring(
+    tasting: Tasting,
+    rooms: tuple[Room, ...],
+    rng: np.random.Generator,
+    *,
+    kept: Met | None = None,
+    kept_twice: dict[int, tuple[int, ...]] | None = None,
+    progress: Progress = lambda _: None,
+) -> Pouring:
+    """Every wine everywhere if that fits, balanced blocks if they exist, else a search.
+
+    Args:
+        tasting: the tasting file.
+        rooms: the sites.
+        rng: seeded.
+        kept: (sites, wines) what was already printed and has to stay.
+        kept_twice: second pours already printed, by number of the site.
+        progress: told the share of a search that is done.
+
+    Raises:
+        TastingFileError: what is asked cannot be had; the nearest that can is named.
+    """
+    wines = len(tasting.wines)
+    check_wines(tasting)
+    seconds = _second_count(tasting)
+    demand = _demand(tasting, rooms, seconds, kept)
+    _refuse_impossible(tasting, rooms, demand, seconds)
+    allocation, losses = _allocation(tasting, rooms, demand, rng, kept, progress)
+    if not allocation.connected:
+        raise _not_linked(tasting, demand, wines)
+    twice = _twice(tasting, rooms, allocation.poured, seconds, rng, kept_twice or {})
+    return Pouring(allocation.poured, allocation.efficiency, True, twice, losses)
+
+
+def check_wines(tasting: Tasting) -> None:
+    """Refuse too few wines to compare, and more than any tasting has.
+
+    Raises:
+        TastingFileError: one wine, or more than 500.
+    """
+    wines = len(tasting.wines)
+    if 2 <= wines <= MOST_WINES:
+        return
+    raise TastingFileError(
+        f'{wines} wine' if wines == 1 else f'{wines:,} wines',
+        where=f'{tasting.source}: [[wine]]',
+        expected=f'2 to {MOST_WINES} wines to plan for',
+        remedy='add a wine' if wines == 1 else 'split the tasting into several files',
+    )
+
+
+def _second_count(tasting: Tasting) -> int:
+    asked = tasting.plan.second_pours
+    count = asked if isinstance(asked, int) else len(asked)
+    where = f'{tasting.source}: plan, key second_pours'
+    if count < 0 or count > len(tasting.wines):
+        raise TastingFileError(
+            f'{count} second pours of {len(tasting.wines)} wines',
+            where=where,
+            expected=f'0 to {len(tasting.wines)}; each wine is poured at most twice',
+            remedy=f'ask for at most {len(tasting.wines)}',
+        )
+    if isinstance(asked, int):
+        return asked
+    known = {wine.key for wine in tasting.wines}
+    for name in asked:
+        if name not in known or asked.count(name) > 1:
+            found = f"'{name}'" if name not in known else f"'{name}' twice"
+            raise TastingFileError(
+                found, where=where, expected='keys of wines, each once', remedy='correct the key'
+            )
+    return count
+
+
+def _demand(tasting: Tasting, rooms: tuple[Room, ...], seconds: int, kept: Met | None) -> Demand:
+    keys = [wine.key for wine in tasting.wines]
+    pinned = np.array([[key in room.pinned for key in keys] for room in rooms])
+    barred = np.array([[key in room.missing for key in keys] for room in rooms])
+    chosen = tasting.plan.second_pours
+    if not isinstance(chosen, int):
+        pinned |= np.array([key in chosen for key in keys]) & ~barred
+    if kept is not None:
+        pinned |= kept & ~barred
+    capacity = np.array([min(room.capacity - seconds, len(keys)) for room in rooms])
+    capacity = np.maximum(capacity, pinned.sum(axis=1)) if kept is not None else capacity
+    assumed = tasting.plan.assumed
+    seats = np.array([room.seats for room in rooms])
+    weight = 1.0 / (assumed.bottle + assumed.residual / seats)
+    return Demand(capacity, pinned, barred, _most_sites(tasting, rooms), weight / weight.mean())
+
+
+def _most_sites(tasting: Tasting, rooms: tuple[Room, ...]) -> NDArray[np.int64]:
+    """How many sites the bottles at hand of each wine reach, at the largest site's need."""
+    settings = tasting.plan
+    per_bottle = pours_per_bottle(settings.bottle_ml, settings.pour_ml, settings.loss_percent)
+    if per_bottle < 1:
+        raise TastingFileError(
+            f'a bottle of {settings.bottle_ml:g} ml gives no pour of {settings.pour_ml:g} ml',
+            where=f'{tasting.source}: plan, key pour_ml',
+            expected='a pour smaller than a bottle',
+            remedy='lower pour_ml',
+        )
+    most = max(bottles_for(room.seats, per_bottle, settings.spare_every).all for room in rooms)
+    return np.array(
+        [
+            len(rooms) if wine.bottles is None else min(len(rooms), wine.bottles // most)
+            for wine in tasting.wines
+        ]
+    )
+
+
+def _refuse_impossible(
+    tasting: Tasting, rooms: tuple[Room, ...], demand: Demand, seconds: int
+) -> None:
+    for number, room in enumerate(rooms):
+        pinned = int(demand.pinned[number].sum())
+        if demand.capacity[number] < max(pinned, 1):
+            raise TastingFileError(
+                f'{room.capacity} pours for {pinned} pinned wines and {seconds} second pours',
+                where=f"{tasting.source}: site '{room.key}', capacity",
+                expected=f'at least {max(pinned, 1) + seconds}',
+                remedy=f'raise capacity to {max(pinned, 1) + seconds}, or pin fewer wines',
+            )
+    reach = np.minimum(demand.most_sites, (~demand.barred).sum(axis=0))
+    for place, wine in enumerate(tasting.wines):
+        pinned = int(demand.pinned[:, place].sum())
+        if reach[place] < max(pinned, 1):
+            raise TastingFileError(
+                f'the bottles at hand reach {reach[place]} of {max(pinned, 1)} sites',
+                where=f"{tasting.source}: wine {place + 1} '{wine.key}', key bottles",
+                expected='enough bottles for every site that has to pour it',
+                remedy='buy more bottles (or leave the key out to plan the buying), or unpin it',
+            )
+    if int(demand.capacity.sum()) < len(tasting.wines):
+        raise _not_linked(tasting, demand, len(tasting.wines))
+
+
+def _not_linked(tasting: Tasting, demand: Demand, wines: int) -> TastingFileError:
+    sites = demand.capacity.size
+    least = -(-(wines - 1) // sites) + 1
+    return TastingFileError(
+        f'{wines} wines cannot all be linked over {sites} sites of {demand.capacity.max()} wines',
+        where=f'{tasting.source}: plan, key capacity',
+        expected='sites that share wines, so that all can be compared',
+        remedy=f'nearest: {least} wines at each site, or {_fewest_wines(demand)} wines in all',
+    )
+
+
+def _fewest_wines(demand: Demand) -> int:
+    return int((demand.capacity - 1).sum()) + 1
+
+
+def _allocation(
+    tasting: Tasting,
+    rooms: tuple[Room, ...],
+    demand: Demand,
+    rng: np.random.Generator,
+    kept: Met | None,
+    progress: Progress,
+) -> tuple[Allocation, tuple[str, ...]]:
+    sites, wines = demand.pinned.shape
+    every = ~demand.barred
+    fits = (every.sum(axis=1) <= demand.capacity).all()
+    if fits and (every.sum(axis=0) <= demand.most_sites).all():
+        found = efficiency(every, demand.weight)
+        return Allocation(every, found, found > 0.0), ()
+    blocks = None if kept is not None else _balanced(demand, rng)
+    if blocks is not None:
+        return Allocation(blocks, efficiency(blocks, demand.weight), True), ()
+    starts = int(np.clip(SEARCH_WORK // (sites * wines), 2, MOST_STARTS))
+    found_by_search = allocate(demand, rng, starts=starts, progress=progress)
+    return found_by_search, _searched(demand, found_by_search)
+
+
+def _balanced(demand: Demand, rng: np.random.Generator) -> Met | None:
+    """Balanced blocks, repeated, where nothing stands in their way."""
+    sites, wines = demand.pinned.shape
+    size = int(demand.capacity[0])
+    free = not demand.pinned.any() and not demand.barred.any()
+    if not free or np.ptp(demand.capacity) or np.ptp(demand.weight) > 1e-9:
+        return None
+    blocks = balanced_blocks(wines, size)
+    if blocks is None or sites % len(blocks):
+        return None
+    met = np.zeros((len(blocks), wines), dtype=bool)
+    met[np.arange(len(blocks))[:, None], blocks] = True
+    poured = np.tile(met, (sites // len(blocks), 1))[:, rng.permutation(wines)]
+    if (poured.sum(axis=0) > demand.most_sites).any():
+        return None
+    return poured[rng.permutation(sites)]
+
+
+def _searched(demand: Demand, found: Allocation) -> tuple[str, ...]:
+    """Why no balanced design serves, and what was got instead."""
+    sites, wines = demand.pinned.shape
+    got = f"every pair of wines is compared with {found.efficiency:.1%} of the best efficiency."
+    if np.ptp(demand.capacity) or demand.pinned.any() or demand.barred.any():
+        return (f"The sites differ, so the wines were shared out by search: {got}",)
+    size = int(demand.capacity[0])
+    if found.efficiency > 1.0 - 1e-9:
+        return ()
+    if admissible(wines, size, sites) is None:
+        least = smallest_blocks(wines, size)
+        return (
+            (
+                f"No balanced design exists for {wines} wines at {sites} sites, {size} at each "
+                f"(the nearest has {least} sites); shared out by search: {got}"
+            ),
+        )
+    return (f"No balanced design was found for this number of sites; by search: {got}",)
+
+
+def _twice(
+    tasting: Tasting,
+    rooms: tuple[Room, ...],
+    poured: Met,
+    seconds: int,
+    rng: np.random.Generator,
+    kept: dict[int, tuple[int, ...]],
+) -> tuple[tuple[int, ...], ...]:
+    """Wines poured twice at each site: those named, or drawn so that all take turns."""
+    named = tasting.plan.second_pours
+    counts = np.zeros(poured.shape[1])
+    chosen: list[tuple[int, ...]] = []
+    for number in range(len(rooms)):
+        if number in kept:
+            mine = tuple(w for w in kept[number] if poured[number, w])
+        elif isinstance(named, int):
+            keys = np.where(poured[number], counts + rng.random(counts.size) * 0.5, np.inf)
+            mine = tuple(
+                sorted(np.argsort(keys)[: min(seconds, int(poured[number].sum()))].tolist())
+            )
+        else:
+            mine = tuple(
+                w for w, wine in enumerate(tasting.wines) if wine.key in named and poured[number, w]
+            )
+        counts[list(mine)] += 1
+        chosen.append(mine)
+    return tuple(chosen)

@@ -1,0 +1,78 @@
+"""The rooms to plan for: seats, tables, tasters, and what each may pour."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from halfpoint.errors import TastingFileError
+from halfpoint.tasting.model import Site, Tasting
+
+ONLY_ROOM = 'room'
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """One site to plan for; `tasters` sit on the first seats."""
+
+    key: str
+    seats: int
+    capacity: int
+    tasters: tuple[str, ...]
+    pinned: frozenset[str]
+    missing: frozenset[str]
+
+    def taster_at(self, seat: int) -> str | None:
+        """Who sits on a seat (from 1), if listed."""
+        return self.tasters[seat - 1] if seat <= len(self.tasters) else None
+
+
+def rooms_of(tasting: Tasting) -> tuple[Room, ...]:
+    """Every site of the tasting file; a file without sites is one room.
+
+    Raises:
+        TastingFileError: a wine pinned or missing that does not exist, or more tasters than seats.
+    """
+    by_site: dict[str | None, list[str]] = defaultdict(list)
+    for taster in tasting.tasters:
+        by_site[taster.site].append(taster.key)
+    sites = tasting.sites or (Site(key=ONLY_ROOM, name=tasting.title),)
+    if not tasting.sites:
+        by_site[ONLY_ROOM] = [taster.key for taster in tasting.tasters]
+    known = {wine.key for wine in tasting.wines}
+    _check_names(tasting, 'plan, key pinned', tasting.plan.pinned, known)
+    rooms = []
+    for place, site in enumerate(sites, start=1):
+        for key in ('pinned', 'missing'):
+            where = f"site {place} '{site.key}', key {key}"
+            _check_names(tasting, where, getattr(site, key), known)
+        rooms.append(_room(tasting, site, tuple(by_site[site.key]), place))
+    return tuple(rooms)
+
+
+def _room(tasting: Tasting, site: Site, tasters: tuple[str, ...], place: int) -> Room:
+    settings = tasting.plan
+    seats = site.seats or len(tasters) or settings.seats
+    if seats < len(tasters):
+        raise TastingFileError(
+            f'{seats} seats for {len(tasters)} tasters',
+            where=f"{tasting.source}: site {place} '{site.key}', key seats",
+            expected=f'at least {len(tasters)} seats',
+            remedy='raise seats, or move tasters to another site',
+        )
+    pinned = frozenset(settings.pinned) | frozenset(site.pinned)
+    missing = frozenset(site.missing)
+    return Room(
+        site.key, seats, site.capacity or settings.capacity, tasters, pinned - missing, missing
+    )
+
+
+def _check_names(tasting: Tasting, where: str, names: tuple[str, ...], known: set[str]) -> None:
+    for name in names:
+        if name not in known:
+            raise TastingFileError(
+                f"'{name}'",
+                where=f'{tasting.source}: {where}',
+                expected=f'keys of wines in this file: {", ".join(sorted(known)[:12])}',
+                remedy='correct the key, or add the wine',
+            )
