@@ -64,8 +64,8 @@ def average_variance(poured: Met, weight: Floats) -> float:
 def bound(poured: Met, weight: Floats) -> float:
     """The least average variance that any allocation with these sizes could have."""
     others = poured.shape[1] - 1
-    total: float = np.trace(information(poured, weight)).item()
-    return 2.0 * others / total
+    total = float(np.trace(information(poured, weight)))
+    return float(2.0 * others / total)
 
 
 def efficiency(poured: Met, weight: Floats) -> float:
