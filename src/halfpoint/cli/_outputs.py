@@ -73,7 +73,7 @@ def write_outputs(
 
     written: list[tuple[str, Path]] = []
     if outputs.json_to_terminal:
-        typer.echo(to_json(findings))
+        typer.echo(to_json(findings), nl=False)
     if outputs.json_path is not None:
         write_text_safely(outputs.json_path, to_json(findings))
         written.append(("JSON", outputs.json_path))

@@ -86,7 +86,7 @@ def _effects(text: str | None) -> tuple[str, ...] | None:
 
 def _pair(text: str) -> tuple[str, str]:
     role, equals, column = text.partition('=')
-    if not equals or not role.strip() or not column.strip():
+    if not equals or not role.strip():
         raise UsageError(
             f'"{text}"', where='--map', expected='ROLE=COLUMN, as in --map taster=rater'
         )

@@ -76,6 +76,11 @@ def command(
     )
     outputs = check_outputs(json_to=json_to, csv_to=csv_to, report=report, paper=paper)
     console = new_result_console(quiet=outputs.json_to_terminal)
+    if report is not None:
+        # The drawing engine starts while the marks are read and weighed.
+        from halfpoint.publish.charts.svg import warm_up
+
+        warm_up()
     collected = gather_marks(asked)
     if collected.gathered is not None:
         print_account(console, collected.gathered)

@@ -25,6 +25,8 @@ class Criterion:
 
     `spread` (k,) is tr(V⁻¹ZᵢZᵢᵀ) − tr((XᵀV⁻¹X)⁻¹XᵀV⁻¹ZᵢZᵢᵀV⁻¹X), `pull` (k,) is
     |Zᵢᵀ V⁻¹ (y − Xβ̂)|²; `coefficients` (p,) are β̂ and `inverse` (p, p) is (XᵀV⁻¹X)⁻¹.
+    `inflation` is the largest variance inflation of a fixed effect by the others;
+    `shares` (k,) is how much of each random effect the fixed effects leave to it.
     """
 
     logdets: float
@@ -34,6 +36,8 @@ class Criterion:
     pull: Floats
     coefficients: Floats
     inverse: Floats
+    inflation: float
+    shares: Floats
 
     @property
     def variance(self) -> float:
@@ -74,12 +78,15 @@ def criterion(reduced: Reduced, marks: int) -> Criterion:
     residual = float(contrast @ reduced.gram @ contrast)
     slopes = reduced.slopes
     through = np.tensordot(slopes[:, :-1, :-1], inverse, axes=([1, 2], [0, 1]))
+    spread = reduced.traces - through
     return Criterion(
         logdets=reduced.logdet + logdet,
         residual=residual,
         freedom=marks - coefficients.size,
-        spread=reduced.traces - through,
+        spread=spread,
         pull=np.einsum('i,kij,j->k', contrast, slopes, contrast),
         coefficients=coefficients,
         inverse=inverse,
+        inflation=float(np.max(np.diagonal(inverse) * np.diagonal(fixed))),
+        shares=spread / np.maximum(reduced.traces, 1e-300),
     )

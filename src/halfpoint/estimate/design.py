@@ -11,7 +11,7 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from halfpoint.errors import EstimateError, TooFewMarks
+from halfpoint.errors import EstimateError
 
 Floats = NDArray[np.float64]
 Codes = NDArray[np.int64]
@@ -61,7 +61,6 @@ class Design:
     names: tuple[str, ...]
     responses: Floats
     centres: Floats
-    notes: tuple[str, ...]
 
     @property
     def marks(self) -> int:
@@ -83,17 +82,18 @@ def make_design(
     """Arrays from a tidy frame with columns `taster`, `wine`, maybe `site`, and marks.
 
     Raises:
-        TooFewMarks: fewer than two wines, or no marks to spare for the uncertainty.
         EstimateError: an effect or covariate that the table does not support.
     """
     wine = factor(frame, 'wine')
     taster = factor(frame, 'taster') if 'taster' in frame.columns else None
     site = factor(frame, 'site') if 'site' in frame.columns else None
     named = {f.name: f for f in (wine, taster, site) if f is not None}
+    _refuse_twice(covariates, '--covariate')
     if effects is None:
-        chosen, notes = _supported(named), ()
+        chosen = tuple(e for e in _supported(named) if e.name not in covariates)
     else:
-        chosen, notes = tuple(_effect(frame, named, name) for name in effects), ()
+        _refuse_twice(effects, '--effects')
+        chosen = tuple(_effect(frame, named, name) for name in effects)
     raw = frame.select(pl.col(list(responses)).cast(pl.Float64)).to_numpy()
     centres = raw.mean(axis=0)
     return Design(
@@ -105,8 +105,13 @@ def make_design(
         names=tuple(responses),
         responses=raw - centres,
         centres=centres,
-        notes=notes,
     )
+
+
+def _refuse_twice(names: Sequence[str], where: str) -> None:
+    for name in names:
+        if names.count(name) > 1:
+            raise EstimateError(f'"{name}" stands twice', where=where, remedy='name it once')
 
 
 def factor(frame: pl.DataFrame, column: str) -> Factor:
@@ -198,11 +203,20 @@ def _covariate(frame: pl.DataFrame, name: str) -> list[Covariate]:
             expected=f'one of {", ".join(frame.columns)}',
         )
     column = frame.get_column(name)
-    if column.null_count():
+    missing = column.null_count()
+    if column.dtype.is_numeric():
+        missing += int((~column.cast(pl.Float64).is_finite()).sum())
+    if missing:
         raise EstimateError(
-            f'the covariate "{name}" is missing in {column.null_count()} rows',
+            f'the covariate "{name}" is missing in {missing} rows',
             where='--covariate',
             remedy='fill it in, or leave the covariate out',
+        )
+    if column.n_unique() < 2:
+        raise EstimateError(
+            f'the covariate "{name}" is the same in every row',
+            where='--covariate',
+            remedy='leave it out: it cannot change any score',
         )
     if column.dtype.is_numeric():
         values = column.cast(pl.Float64).to_numpy()
@@ -214,25 +228,3 @@ def _covariate(frame: pl.DataFrame, name: str) -> list[Covariate]:
         for code, label in enumerate(levels.labels)
         if code > 0
     ]
-
-
-def check_enough(design: Design, form: Form) -> None:
-    """Refuse what no model can weigh.
-
-    Raises:
-        TooFewMarks: one wine, or no more marks than fixed effects.
-    """
-    if design.wine.size < 2 and not design.covariates:
-        raise TooFewMarks(
-            f'there is one wine only ({design.wine.labels[0]})',
-            expected='at least two wines to compare',
-            remedy='add marks of another wine',
-        )
-    needed = (design.wine.size if form == 'fixed' else 2) + len(design.covariates)
-    if design.marks <= needed:
-        raise TooFewMarks(
-            f'{design.marks} marks of {design.wine.size} wines leave nothing to judge '
-            'the uncertainty by',
-            expected=f'more than {needed} marks',
-            remedy='gather marks from more tasters',
-        )

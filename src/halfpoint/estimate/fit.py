@@ -8,7 +8,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from halfpoint.errors import NotConverged, NoVariation
+from halfpoint.errors import EstimateError, NotConverged, NoVariation
 from halfpoint.estimate.absorb import Reduced
 from halfpoint.estimate.criterion import Criterion, criterion
 from halfpoint.estimate.quasi_newton import minimise
@@ -25,6 +25,11 @@ APPROACH = 3
 FLAT = 1e-6
 # Newton decrement at which the next step is the last.
 SETTLED = 1e-6
+# A variance ratio beyond this leaves nothing but rounding to the residual.
+MOST_RATIO = 1e9
+# Fixed effects inflated more than this by the others cannot be told from them, and random
+# effects of which less than its inverse is left cannot be told from the fixed ones.
+MOST_INFLATION = 1e9
 
 
 class Layout(Protocol):
@@ -90,7 +95,12 @@ class Evaluator:
         if self._last is not None and np.allclose(self._last[0], ratios, rtol=1e-13, atol=0.0):
             return self._last[1]
         self.count += 1
-        at = criterion(self.layout.evaluate(ratios), self.layout.marks)
+        try:
+            at = criterion(self.layout.evaluate(ratios), self.layout.marks)
+        except np.linalg.LinAlgError as cause:
+            if ratios.size and ratios.max() > MOST_RATIO:
+                raise no_remainder() from cause
+            raise _confounded() from cause
         self._last = (ratios.copy(), at)
         return at
 
@@ -113,15 +123,37 @@ def fit_reml(layout: Layout, start: Floats | None = None) -> RemlFit:
 
     Raises:
         NoVariation: the model explains the marks without remainder.
+        EstimateError: effects that cannot be told from each other.
         NotConverged: the gradient does not vanish at the end.
     """
     evaluate = Evaluator(layout)
-    ratios = np.zeros(0)
+    ratios = np.full(len(layout.effects), 0.3) if start is None else start
+    _refuse_confounded(evaluate(ratios), layout)
     if layout.effects:
-        first = np.full(len(layout.effects), 0.3) if start is None else start
-        ratios = _search(evaluate, first)
+        ratios = _search(evaluate, ratios)
         ratios = _settle_zeros(evaluate, ratios)
     return _finish(evaluate, layout, ratios)
+
+
+def _refuse_confounded(at: Criterion, layout: Layout) -> None:
+    """Refuse effects, fixed or random, that the marks cannot tell from the others."""
+    if not at.inflation < MOST_INFLATION:
+        raise _confounded()
+    for name, share in zip(layout.effects, at.shares, strict=True):
+        if share * MOST_INFLATION < 1.0:
+            raise EstimateError(
+                f'the effect "{name}" cannot be told from the wines and covariates',
+                where='--effects',
+                remedy='leave the effect out, or the covariate that says the same',
+            )
+
+
+def _confounded() -> EstimateError:
+    return EstimateError(
+        'a covariate cannot be told from the wines or from another covariate',
+        where='--covariate',
+        remedy='leave it out: it never varies within a wine',
+    )
 
 
 def _approach(evaluate: Evaluator, ratios: Floats) -> tuple[Floats, Criterion]:
@@ -157,11 +189,16 @@ def _search(evaluate: Evaluator, start: Floats) -> Floats:
 
 def _refuse_perfect(at: Criterion) -> None:
     if not at.residual > 0.0 or at.freedom < 1:
-        raise NoVariation(
-            'the model explains every mark without remainder, so nothing is left to judge '
-            'the uncertainty by',
-            remedy='leave effects out with --effects, or gather more marks',
-        )
+        raise no_remainder()
+
+
+def no_remainder() -> NoVariation:
+    """The refusal of a model that fits the marks exactly."""
+    return NoVariation(
+        'the model explains every mark without remainder, so nothing is left to judge '
+        'the uncertainty by',
+        remedy='leave effects out with --effects, or gather more marks',
+    )
 
 
 def _settle_zeros(evaluate: Evaluator, ratios: Floats) -> Floats:
@@ -179,15 +216,18 @@ def _finish(evaluate: Evaluator, layout: Layout, ratios: Floats) -> RemlFit:
     """Newton steps on the active ratios until they no longer matter."""
     at = evaluate(ratios)
     _refuse_perfect(at)
+    if ratios.size and ratios.max() > MOST_RATIO:
+        raise no_remainder()
     for _ in range(POLISH):
         active = ratios > 0.0
         curvature = _curvature(evaluate, ratios, at, active)
         slope = at.gradient_at(at.variance)[np.append(active, True)]
         step = -np.linalg.lstsq(curvature, slope, rcond=None)[0]
-        if float(-slope @ step) < SETTLED or not active.any():
+        ahead = ratios[active] + step[:-1]
+        if not active.any() or (float(-slope @ step) < SETTLED and (ahead > 0.0).all()):
             # The criterion is flat to rounding here; one more step still sharpens the ratios.
             ratios = ratios.copy()
-            ratios[active] = np.maximum(0.0, ratios[active] + step[:-1])
+            ratios[active] = ahead
             return RemlFit(layout, ratios, evaluate(ratios), active, curvature, evaluate.count)
         ratios, at = _take_step(evaluate, ratios, at, active, step[:-1])
     if float(np.abs(slope @ step)) > 1e-6:

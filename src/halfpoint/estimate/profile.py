@@ -9,6 +9,7 @@ Bates et al. (2015), section 5.1, for profiling.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,11 +24,19 @@ Floats = NDArray[np.float64]
 
 # Rise of the criterion at the ends of a 95 % interval.
 RISE = float(chdtri(1, 0.05))
+GOAL = math.sqrt(RISE)
 # Near this relative distance from the goal, the straight line of ζ gives the rest.
 CLOSE = 0.002
 # Newton decrement at which the minimum over the other components counts as found.
 FLAT = 2e-5
 MOST_STEPS = 40
+# Standard deviations, as shares of the residual's, below which an effect may have stopped at
+# zero by mistake, and at which it starts again.
+NEARLY_NONE = 0.05
+AWAKE = 0.3
+MOST_WAKINGS = 3
+# An end below this share of the standard deviation is called zero.
+LEAST = 2e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,33 +69,61 @@ class _Profile:
         made[np.ix_(active, active)] = (inner + inner.T) / 2.0
         return made
 
-    def at(self, tau: Floats) -> tuple[float, Floats]:
-        """Criterion and gradient at standard deviations τ."""
+    def at(self, tau: Floats) -> tuple[float, Floats, Floats]:
+        """Criterion at standard deviations τ, its gradient by τ, and that by the ratios (k,)."""
         variance = tau[-1] ** 2
         ratios = (tau[:-1] ** 2) / variance
-        there = criterion(self.layout.evaluate(ratios), self.layout.marks)
+        try:
+            there = criterion(self.layout.evaluate(ratios), self.layout.marks)
+        except np.linalg.LinAlgError:
+            # Too far out for the machine's numbers; the search steps back from there.
+            return np.inf, np.zeros(tau.size), np.zeros(ratios.size)
         slope = there.gradient_at(variance)
         by_tau = np.append(
             slope[:-1] * 2.0 * tau[:-1] / variance,
             slope[-1] * 2.0 * tau[-1] - 2.0 * float(slope[:-1] @ ratios) / tau[-1],
         )
-        return there.value_at(variance), by_tau
+        return there.value_at(variance), by_tau, slope[:-1]
 
-    def minimum(self, which: int, value: float, start: Floats) -> float:
-        """Least criterion with τ[which] = value, searched from `start` (k + 1,)."""
+    def minimum(self, which: int, value: float, start: Floats) -> tuple[float, Floats]:
+        """Least rise ζ with τ[which] = value, and where; searched from `start` (k + 1,)."""
         free = np.arange(self.best.size) != which
         inverse = np.linalg.pinv(self.hessian[np.ix_(free, free)], hermitian=True)
 
-        def objective(others: Floats) -> tuple[float, Floats]:
+        def whole(others: Floats) -> Floats:
             tau = start.copy()
             tau[which] = value
             tau[free] = others
             # A residual near zero would make every ratio infinite; the search never ends there.
-            tau[-1] = max(abs(tau[-1]), 1e-3 * self.best[-1])
-            height, slope = self.at(tau)
+            tau[-1] = max(abs(tau[-1]), LEAST / 2.0 * self.best[-1])
+            return tau
+
+        def objective(others: Floats) -> tuple[float, Floats]:
+            height, slope, _ = self.at(whole(others))
             return height, slope[free]
 
-        return minimise(objective, start[free], np.asarray(inverse, dtype=np.float64), FLAT).height
+        point = start[free]
+        for _ in range(MOST_WAKINGS):
+            found = minimise(objective, point, np.asarray(inverse, dtype=np.float64), FLAT)
+            tau = whole(found.point)
+            asleep = self._asleep(tau, which)
+            if not asleep.any():
+                break
+            tau[:-1][asleep] = AWAKE * tau[-1]
+            point = tau[free]
+        return float(np.sqrt(max(found.height - self.least, 0.0))), np.abs(tau)
+
+    def _asleep(self, tau: Floats, which: int) -> NDArray[np.bool_]:
+        """Effects left at zero although the criterion falls from there, (k,).
+
+        By τ every criterion is flat at zero, so that a search can stop there by mistake.
+        """
+        small = np.abs(tau[:-1]) < NEARLY_NONE * tau[-1]
+        if which < small.size:
+            small[which] = False
+        if small.any():
+            small &= self.at(tau)[2] < -FLAT
+        return small
 
 
 def component_intervals(fit: RemlFit) -> dict[str, Interval]:
@@ -99,68 +136,82 @@ def component_intervals(fit: RemlFit) -> dict[str, Interval]:
 def _interval(profile: _Profile, which: int) -> Interval:
     others = np.arange(profile.best.size) != which
     hessian = profile.hessian
-    cross = hessian[others, which]
     direction = np.zeros(profile.best.size)
     direction[which] = 1.0
-    direction[others] = -np.linalg.pinv(hessian[np.ix_(others, others)]) @ cross
+    inverse = np.linalg.pinv(hessian[np.ix_(others, others)], hermitian=True)
+    direction[others] = -inverse @ hessian[others, which]
     sharpness = max(float(hessian[which] @ direction), 1e-300)
-    width = float(np.sqrt(2.0 * RISE / sharpness))
-    low = _end(profile, which, direction, -width)
-    high = _end(profile, which, direction, width)
-    return Interval(_square(low), _square(high))
+    reach = direction * GOAL * np.sqrt(2.0 / sharpness)
+    return Interval(_square(_end(profile, which, -reach)), _square(_end(profile, which, reach)))
 
 
-def _end(profile: _Profile, which: int, direction: Floats, width: float) -> float | None:
-    """Where ζ = √(rise) reaches √3.84, by secant steps kept inside a bracket."""
+def _end(profile: _Profile, which: int, reach: Floats) -> float | None:
+    """Where ζ = √(rise) reaches √3.84; `reach` (k + 1,) is where it would if quadratic."""
     best = float(profile.best[which])
-    goal = float(np.sqrt(RISE))
-    sign = np.sign(width)
-    inner, inner_zeta = 0.0, 0.0
-    outer: float | None = None
-    distance = abs(width)
+    distance, sign = abs(float(reach[which])), float(np.sign(reach[which]))
+    bracket = _Bracket()
     if sign < 0:
         if best == 0.0:
             return 0.0
         if which < profile.best.size - 1 and distance > 0.6 * best:
-            floor = profile.minimum(which, 0.0, profile.best)
-            if floor - profile.least < RISE:
+            floor, _ = profile.minimum(which, 0.0, profile.best)
+            if floor < GOAL:
                 return 0.0
-            outer = best
+            bracket.add(best, floor)
         distance = min(distance, 0.9 * best)
+    tau = np.maximum(profile.best + reach, 0.5 * profile.best)
     for _ in range(MOST_STEPS):
-        start = np.abs(profile.best + sign * distance * direction)
-        start[-1] = max(start[-1], profile.best[-1] / 10.0)
-        height = profile.minimum(which, best + sign * distance, start)
-        zeta = float(np.sqrt(max(height - profile.least, 0.0)))
-        if abs(zeta - goal) < CLOSE * goal:
-            return float(best + sign * _next(distance, zeta, goal, inner, inner_zeta, None))
-        if zeta < goal:
-            inner, inner_zeta = distance, zeta
-        else:
-            outer = distance
-        distance = _next(distance, zeta, goal, inner, inner_zeta, outer)
+        zeta, tau = profile.minimum(which, best + sign * distance, tau)
+        bracket.add(distance, zeta)
+        if abs(zeta - GOAL) < CLOSE * GOAL:
+            return best + sign * bracket.end()
+        if sign < 0 and zeta < GOAL and distance > best * (1.0 - LEAST):
+            return 0.0
+        distance = bracket.step()
         if sign < 0:
-            distance = min(distance, best * (1.0 - 1e-9))
+            distance = min(distance, best * (1.0 - LEAST / 2.0))
     return None
 
 
-def _next(
-    distance: float,
-    zeta: float,
-    goal: float,
-    inner: float,
-    inner_zeta: float,
-    outer: float | None,
-) -> float:
-    """ζ is nearly a straight line through the optimum, so a proportional step is close."""
-    if distance > inner and zeta > inner_zeta:
-        step = inner + (distance - inner) * (goal - inner_zeta) / (zeta - inner_zeta)
-    else:
-        step = distance * goal / max(zeta, 0.1 * goal)
-    step = min(step, 4.0 * max(distance, inner))
-    if outer is not None and not inner < step < outer:
-        step = (inner + outer) / 2.0
-    return step
+class _Bracket:
+    """Distances between which ζ passes its goal, and the next one to try.
+
+    ζ is nearly a straight line through the optimum, so the secant is close.
+    """
+
+    def __init__(self) -> None:
+        self.before = self.inner = (0.0, 0.0)
+        self.seen = [(0.0, 0.0)]
+        self.outer: tuple[float, float] | None = None
+        self._stuck = 0
+
+    def add(self, distance: float, zeta: float) -> None:
+        """Take in ζ at a distance."""
+        self.seen.append((distance, zeta))
+        if zeta < GOAL:
+            self._stuck = max(1, self._stuck + 1)
+            self.before, self.inner = self.inner, (distance, zeta)
+        else:
+            self._stuck = min(-1, self._stuck - 1)
+            self.outer = (distance, zeta)
+
+    def end(self) -> float:
+        """Where the line through the two nearest points passes the goal."""
+        near, next_near = sorted(self.seen, key=lambda point: abs(point[1] - GOAL))[:2]
+        slope = (next_near[1] - near[1]) / (next_near[0] - near[0])
+        return near[0] + (GOAL - near[1]) / slope
+
+    def step(self) -> float:
+        """The next distance: by secant, by halves when one side will not move."""
+        if self.outer is None:
+            low, high = self.before, self.inner
+            rise = max(high[1] - low[1], 1e-3 * GOAL)
+            step = high[0] + (GOAL - high[1]) * (high[0] - low[0]) / rise
+            return min(step, 4.0 * high[0])
+        low, high = self.inner, self.outer
+        if abs(self._stuck) > 2:
+            return (low[0] + high[0]) / 2.0
+        return low[0] + (GOAL - low[1]) * (high[0] - low[0]) / (high[1] - low[1])
 
 
 def _square(deviation: float | None) -> float | None:

@@ -28,6 +28,7 @@ from halfpoint.estimate.simultaneous import (
     adjust,
     draw,
     enough_draws,
+    over,
     quantile,
     two_sided,
 )
@@ -55,8 +56,8 @@ def say_mark(fit: Fit, mark: MarkToWeigh, seed: int) -> MarkFindings:
     se, df = scores.pairs(first, second)
     difference = fit.estimates[first] - fit.estimates[second]
     draws = draw(scores.covariance[:wines, :wines], seed, enough_draws(wines))
-    ranks = ranks_from(draws, fit.estimates, float(np.median(df)))
-    adjusted = adjust(draws, first, second, se, df, difference / se)
+    ranks = ranks_from(draws, fit.estimates, float(np.median(df)) if df.size else np.inf)
+    adjusted = adjust(draws, first, second, se, df, over(difference, se))
     letters = _letters(fit.estimates, first, second, adjusted) if every else ('',) * wines
     responses = design.responses[:, design.names.index(fit.column)]
     return MarkFindings(
@@ -173,7 +174,7 @@ def _pairs(
     df: Floats,
     adjusted: Adjusted,
 ) -> tuple[PairFinding, ...]:
-    single = two_sided(difference / se, df)
+    single = two_sided(over(difference, se), df)
     reach = adjusted.critical * se
     return tuple(
         PairFinding(
@@ -203,7 +204,7 @@ def _covariates(fit: Fit) -> tuple[CovariateFinding, ...]:
     wines = fit.scores.wines
     se, df = (part[wines:] for part in fit.scores.each())
     estimates = fit.scores.estimates[wines:]
-    t = estimates / se
+    t = over(estimates, se)
     p = two_sided(t, df)
     reach = quantile(0.975, df) * se
     return tuple(

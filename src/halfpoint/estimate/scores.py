@@ -91,10 +91,16 @@ def _difference(matrix: Floats, i: NDArray[np.intp], j: NDArray[np.intp]) -> Flo
 
 
 def satterthwaite(variance: Floats, slopes: Floats, parameters: Floats) -> Floats:
-    """Degrees of freedom of variances (m,) with derivatives (k, m); infinite if exact."""
-    spread = np.einsum('km,kl,lm->m', slopes, parameters, slopes)
-    with np.errstate(divide='ignore'):
-        return np.where(spread > 0.0, 2.0 * variance**2 / np.maximum(spread, 1e-300), np.inf)
+    """Degrees of freedom of variances (m,) with derivatives (k, m).
+
+    Infinite if exact; at least one, below which the formula says no more than that hardly
+    anything is known.
+    """
+    # Relative to the variance, so that marks in any unit stay within the machine's numbers.
+    relative = slopes / np.maximum(variance, 1e-300)
+    spread = np.einsum('km,kl,lm->m', relative, parameters, relative)
+    exact = (spread <= 0.0) | (variance <= 0.0)
+    return np.where(exact, np.inf, np.maximum(1.0, 2.0 / np.maximum(spread, 1e-300)))
 
 
 def wine_scores(layout: WineLayout, fit: RemlFit, wines: int) -> Scores:
@@ -157,12 +163,13 @@ def all_alike(scores: Scores) -> FTest:
     freedom = satterthwaite(values, slopes, scores.parameters)
     f = float(t_squared.mean())
     denominator = _joint_freedom(freedom)
-    p = float(fdtrc(count, min(denominator, 1e9), f))
+    p = float(fdtrc(count, denominator, f))
     return FTest(f, count, denominator, p)
 
 
 def _joint_freedom(freedom: Floats) -> float:
-    if np.ptp(freedom) < 0.01:
+    freedom = np.minimum(freedom, 1e9)
+    if freedom.max() - freedom.min() < 0.01:
         return float(freedom.mean())
     usable = freedom[freedom > 2.0]
     expected = float(np.sum(1.0 / (1.0 - 2.0 / usable)))

@@ -65,6 +65,11 @@ def two_sided(t: Floats, df: Floats) -> Floats:
     return np.asarray(2.0 * stdtr(np.minimum(df, 1e12), -np.abs(t)))
 
 
+def over(difference: Floats, se: Floats) -> Floats:
+    """The t statistics; zero where the standard error is, as when all wines are taken as alike."""
+    return np.divide(difference, se, out=np.zeros_like(difference), where=se > 0.0)
+
+
 def quantile(probability: float, df: Floats) -> Floats:
     """Quantiles of t, normal where the degrees of freedom are infinite."""
     finite = np.minimum(df, 1e12)
@@ -92,6 +97,8 @@ def adjust(
         df: (m,) its degrees of freedom.
         t: (m,) its t statistic.
     """
+    if t.size == 0:
+        return Adjusted(np.zeros(0), np.zeros(0))
     largest = _largest(draws.normal, first, second, se)
     grid = _grid(df)
     p = np.empty((grid.size, t.size))
@@ -114,7 +121,8 @@ def adjust(
 def _largest(normal: Floats, first: Indices, second: Indices, se: Floats) -> Floats:
     largest = np.zeros(normal.shape[0])
     for i, j, scale in zip(first.tolist(), second.tolist(), se.tolist(), strict=True):
-        np.maximum(largest, np.abs(normal[:, i] - normal[:, j]) / scale, out=largest)
+        if scale > 0.0:
+            np.maximum(largest, np.abs(normal[:, i] - normal[:, j]) / scale, out=largest)
     return largest
 
 

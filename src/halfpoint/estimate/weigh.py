@@ -10,11 +10,12 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from halfpoint.errors import EstimateError, NoVariation
+from halfpoint.errors import NoVariation
+from halfpoint.estimate.checks import check_effects, check_enough, check_frame
 from halfpoint.estimate.connected import parts_of
-from halfpoint.estimate.design import Design, Form, check_enough, make_design
+from halfpoint.estimate.design import Design, Form, make_design
 from halfpoint.estimate.findings import MarkFindings
-from halfpoint.estimate.fit import RemlFit, fit_ratios, fit_reml
+from halfpoint.estimate.fit import RemlFit, fit_ratios, fit_reml, no_remainder
 from halfpoint.estimate.moments import Moments, TasterSums, make_moments, moments_size
 from halfpoint.estimate.nested import NESTED_EFFECTS, NestedLayout
 from halfpoint.estimate.predict import Predictions, predict_nested
@@ -26,6 +27,8 @@ Floats = NDArray[np.float64]
 
 # Moments larger than this many numbers (400 MB) are left to the crossed layout.
 MOST_MOMENTS = 50_000_000
+# A residual standard deviation below this share of the largest mark is rounding.
+ROUNDING = 1e-13
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +106,7 @@ class Fit:
     @cached_property
     def shrunken(self) -> Floats:
         """Scores with wines taken as random, drawn towards their mean (p,)."""
-        if self.form == 'random':
+        if self.form == 'random' or self.scores.wines < 2:
             return self.estimates
         between = float(np.var(self.estimates, ddof=1)) / self.reml.residual
         start = np.append(np.maximum(self.reml.ratios, 1e-6), max(between, 1e-3))
@@ -127,7 +130,9 @@ def prepare(
     Raises:
         TooFewMarks, EstimateError: what the marks do not allow.
     """
+    check_frame(frame, columns)
     design = make_design(frame, columns, effects=effects, covariates=covariates)
+    check_effects(design, form)
     if _nested(design):
         # Without room or bottle effects the tasters need not sit within sites.
         moments, sums = make_moments(design if _uses_site(design) else replace(design, site=None))
@@ -168,16 +173,11 @@ def fit_one(weighing: Weighing, column: str) -> Fit:
             remedy='check that the right column was taken as the mark',
         )
     layout = weighing.layout(column, weighing.form)
-    try:
-        with calm_threads():
-            reml = fit_reml(layout)
-            scores = wine_scores(layout, reml, weighing.design.wine.size)
-    except np.linalg.LinAlgError as cause:
-        raise EstimateError(
-            'a covariate cannot be told from the wines or from another covariate',
-            where='--covariate',
-            remedy='leave it out: it never varies within a wine',
-        ) from cause
+    with calm_threads():
+        reml = fit_reml(layout)
+        if reml.residual < (ROUNDING * np.abs(marks + weighing.design.centres[index]).max()) ** 2:
+            raise no_remainder()
+        scores = wine_scores(layout, reml, weighing.design.wine.size)
     return Fit(weighing, column, weighing.form, reml, scores, float(weighing.design.centres[index]))
 
 
