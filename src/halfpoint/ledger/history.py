@@ -13,6 +13,7 @@ from halfpoint.ledger.records import (
     EntryRecorded,
     FileGathered,
     Opened,
+    Planned,
     Restored,
     Revealed,
     RowHeld,
@@ -156,6 +157,12 @@ def _held_words(row: RowHeld) -> str:
     return f"held {row.file}, row {row.row}, {row.field}: {row.found}; expected {row.expected}"
 
 
+def _planned(content: Planned) -> str:
+    pours = content.plan['pours']
+    sites = len({pour['site'] for pour in pours})
+    return f"planned {len(pours):,} pours at {sites:,} sites"
+
+
 def _said(content: Content) -> str:
     words = content.kind
     match content:
@@ -170,6 +177,8 @@ def _said(content: Content) -> str:
             words = f"held row {held} settled by record {content.by}"
         case Opened():
             words = f"opened for {content.title or content.tasting}"
+        case Planned():
+            words = _planned(content)
         case FileGathered():
             counts = f"{content.new} new, {content.already} already there, {content.held} held"
             words = f"gathered {content.file}: {counts}"

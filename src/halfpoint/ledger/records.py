@@ -21,6 +21,14 @@ class Opened:
 
 
 @dataclass(frozen=True, slots=True)
+class Planned:
+    """The pours were planned; `plan` is the whole plan as plain data, as in `plan.json`."""
+
+    kind: ClassVar[str] = 'planned'
+    plan: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
 class FileGathered:
     """A file was read: its SHA-256 `digest`, and how many rows became what."""
 
@@ -150,6 +158,7 @@ class Revealed:
 
 Content = (
     Opened
+    | Planned
     | FileGathered
     | EntryRecorded
     | RowHeld
@@ -164,6 +173,7 @@ KINDS: Mapping[str, type[Content]] = {
     content.kind: content
     for content in (
         Opened,
+        Planned,
         FileGathered,
         EntryRecorded,
         RowHeld,

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from halfpoint.errors import LedgerAltered
 from halfpoint.ledger.chain import Record
@@ -13,6 +14,7 @@ from halfpoint.ledger.records import (
     Corrected,
     EntryRecorded,
     FileGathered,
+    Planned,
     Restored,
     Revealed,
     RowHeld,
@@ -40,7 +42,8 @@ class State:
 
     `held` has only the rows that nothing has settled; `held_before` every row that was ever
     held, by its `held_keys`; `digests` the SHA-256 of every file gathered; `last` the sequence
-    number of the last record taken into account.
+    number of the last record taken into account; `plan` the newest plan, and `planned` its
+    sequence number.
     """
 
     entries: dict[int, EntryState] = field(default_factory=dict)
@@ -48,6 +51,8 @@ class State:
     held_before: dict[tuple[object, ...], int] = field(default_factory=dict)
     standing: dict[Target, list[Standing]] = field(default_factory=dict)
     revealed: Record | None = None
+    plan: Mapping[str, Any] | None = None
+    planned: int | None = None
     digests: set[str] = field(default_factory=set)
     pours: Pours = field(default_factory=Pours)
     last_digest: str = ''
@@ -152,8 +157,15 @@ def _apply(state: State, record: Record, content: Content) -> None:
         case FileGathered():
             state.digests.add(content.digest)
             state.last_digest = content.digest
-        case Revealed():
-            state.revealed = state.revealed or record
+        case Planned() | Revealed():
+            _turn(state, record, content)
+
+
+def _turn(state: State, record: Record, content: Planned | Revealed) -> None:
+    if isinstance(content, Planned):
+        state.plan, state.planned = content.plan, record.sequence
+    else:
+        state.revealed = state.revealed or record
 
 
 def _settle(state: State, numbers: Iterable[int]) -> None:

@@ -13,7 +13,7 @@ from halfpoint.plan.codes import draw_codes
 from halfpoint.plan.items import Items, flights_of, items_of, style_ranks
 from halfpoint.plan.model import Plan, Pour
 from halfpoint.plan.pouring import choose_pouring
-from halfpoint.plan.printed import Printed, printed_of
+from halfpoint.plan.printed import Printed, printed_of, retired_of
 from halfpoint.plan.rooms import Room, rooms_of
 from halfpoint.plan.serving import SquareRows, Tallies, serving_orders, settle
 from halfpoint.plan.tally import USUAL_ALCOHOL, alcohol_of, balance_of, bottles_of, money_of
@@ -47,7 +47,7 @@ def make_plan(
         TastingFileError: what is asked cannot be had; the nearest that can is named.
     """
     rng = np.random.default_rng(seed)
-    rooms = rooms_of(tasting)
+    rooms = rooms_of(tasting, previous)
     printed = printed_of(previous, tasting, rooms)
     pouring = choose_pouring(
         tasting,
@@ -74,7 +74,8 @@ def make_plan(
         money=money_of(tasting, bottles),
         alcohol=alcohol_of(tasting, pours),
         losses=(*pouring.losses, *_style_losses(tasting), *table.losses()),
-        notes=(*printed.notes, *_notes(tasting)),
+        notes=(*printed.notes, *table.notes(), *_notes(tasting)),
+        retired=retired_of(previous, pours),
     )
 
 
@@ -96,6 +97,8 @@ class _Table:
         self.shuffled: NDArray[np.int64] = rng.permutation(len(tasting.wines))
         self.rows: dict[tuple[int, int], SquareRows] = {}
         self.stuck = 0
+        self.late: set[int] = set()
+        self.unlike = False
         self._counts: NDArray[np.int64] = np.zeros((2 * len(tasting.wines), 0), dtype=np.int64)
 
     def serve(self, number: int, room: Room, items: Items) -> list[Pour]:
@@ -103,6 +106,7 @@ class _Table:
         old = self.printed.orders_at(number, items)
         seats = range(1, room.seats + 1)
         new = [seat for seat in seats if seat not in old]
+        self._compare(number, items, old)
         orders = self._orders(items, room, new)
         names = self._names(number, items)
         flights = flights_of(items.blocks, self.tasting.plan.flight)
@@ -112,6 +116,20 @@ class _Table:
             pours += self._pours(room, seat, items, order, names, flights)
         self._count([old[s] if s in old else orders[s] for s in seats], items)
         return pours
+
+    def _compare(self, number: int, items: Items, old: dict[int, Orders]) -> None:
+        """Note what comes too late for the orders that are printed."""
+        if not old:
+            return
+        printed = {item for order in self.printed.orders[number].values() for item in order}
+        pairs = zip(items.wine, items.second, strict=True)
+        self.late |= {wine for wine, second in pairs if (wine, second) not in printed}
+        asked = self.tasting.plan.second_pours
+        if isinstance(asked, int):
+            self.unlike |= len(items.twins) != min(asked, len(items.wine) - len(items.twins))
+        else:
+            wines = {self.tasting.wines[items.wine[item]].key for item in items.twins}
+            self.unlike |= wines != {self.tasting.wines[w].key for w in items.wine} & set(asked)
 
     def _orders(self, items: Items, room: Room, seats: list[int]) -> dict[int, Orders]:
         """Serving orders for seats without one, shared as the tasting file asks."""
@@ -221,12 +239,27 @@ class _Table:
 
     def losses(self) -> tuple[str, ...]:
         """What the orders could not give."""
-        if not self.stuck:
+        said = []
+        if self.stuck:
+            said.append(
+                f"In {self.stuck} orders a wine and its second pour stand side by side, because "
+                "their style block holds no other wine."
+            )
+        if self.late:
+            names = ", ".join(self.tasting.wines[wine].name for wine in sorted(self.late))
+            said.append(
+                f"New where orders are printed, so always last of its style block there: {names}."
+            )
+        return tuple(said)
+
+    def notes(self) -> tuple[str, ...]:
+        """What the tasting file asks for and printed papers do not allow."""
+        if not self.unlike:
             return ()
         return (
             (
-                f"In {self.stuck} orders a wine and its second pour stand side by side, because "
-                "their style block holds no other wine."
+                "Hidden second pours stay as they were planned, which is not what the file asks "
+                "now; only a plan afresh would change them."
             ),
         )
 

@@ -47,7 +47,8 @@ class Balance:
     """Counts by position and by predecessor over the whole tasting, and what they say.
 
     `by_position[wine][k]` counts the wine at position k + 1; `by_predecessor[a][b]` counts b
-    poured right after a.  `position` and `predecessor` are least and most within style blocks.
+    poured right after a.  `position` and `predecessor` are least and most within style blocks;
+    over the whole tasting `position` is that of first pours.
     `efficiency` is that of the allocation of wines to sites, 1 when every site pours all.
     """
 
@@ -106,8 +107,22 @@ class SeatAlcohol:
 
 
 @dataclass(frozen=True, slots=True)
+class Retired:
+    """A code and bag once printed at a site for what is poured there no longer."""
+
+    site: str
+    wine: str
+    second_pour: bool
+    code: str
+    bag: str
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
-    """The complete plan. `losses` say in words what could not be had."""
+    """The complete plan. `losses` say in words what could not be had.
+
+    `retired` are codes that stay taken, so that no paper of an earlier plan is ever wrong.
+    """
 
     tasting: str
     seed: int
@@ -118,3 +133,4 @@ class Plan:
     alcohol: tuple[SeatAlcohol, ...]
     losses: tuple[str, ...]
     notes: tuple[str, ...]
+    retired: tuple[Retired, ...] = ()

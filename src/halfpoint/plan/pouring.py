@@ -199,14 +199,14 @@ def _allocation(
     every = ~demand.barred
     fits = (every.sum(axis=1) <= demand.capacity).all()
     if fits and (every.sum(axis=0) <= demand.most_sites).all():
-        found = efficiency(every, demand.weight)
+        found = 1.0 if every.all() else efficiency(every, demand.weight)
         return Allocation(every, found, found > 0.0), ()
     blocks = None if kept is not None else _balanced(demand, rng)
     if blocks is not None:
         return Allocation(blocks, efficiency(blocks, demand.weight), True), ()
     starts = int(np.clip(SEARCH_WORK // (sites * wines), 2, MOST_STARTS))
     found_by_search = allocate(demand, rng, starts=starts, progress=progress)
-    return found_by_search, _searched(demand, found_by_search)
+    return found_by_search, _searched(demand, found_by_search, kept)
 
 
 def _balanced(demand: Demand, rng: np.random.Generator) -> Met | None:
@@ -227,10 +227,12 @@ def _balanced(demand: Demand, rng: np.random.Generator) -> Met | None:
     return poured[rng.permutation(sites)]
 
 
-def _searched(demand: Demand, found: Allocation) -> tuple[str, ...]:
+def _searched(demand: Demand, found: Allocation, kept: Met | None) -> tuple[str, ...]:
     """Why no balanced design serves, and what was got instead."""
     sites, wines = demand.pinned.shape
     got = f"every pair of wines is compared with {found.efficiency:.1%} of the best efficiency."
+    if kept is not None:
+        return (f"What is printed stays where it is poured: {got}",)
     if np.ptp(demand.capacity) or demand.pinned.any() or demand.barred.any():
         return (f"The sites differ, so the wines were shared out by search: {got}",)
     size = int(demand.capacity[0])

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from halfpoint.plan.items import Items
-from halfpoint.plan.model import Plan
+from halfpoint.plan.model import Plan, Pour, Retired
 from halfpoint.plan.rooms import Room
 from halfpoint.tasting.model import Tasting
 
@@ -52,8 +53,10 @@ class Printed:
         for seat, order in self.orders.get(site, {}).items():
             kept = [number[item] for item in order if item in number]
             added = [i for i in range(len(items.wine)) if i not in kept]
-            whole = sorted([*kept, *added], key=lambda i: block_of[i])
-            made[seat] = np.array(whole, dtype=np.int64)
+            for item in sorted(added, key=lambda i: block_of[i]):
+                before = [p for p, i in enumerate(kept, 1) if block_of[i] <= block_of[item]]
+                kept.insert(max(before, default=0), item)
+            made[seat] = np.array(kept, dtype=np.int64)
         return made
 
 
@@ -66,24 +69,40 @@ def printed_of(plan: Plan | None, tasting: Tasting, rooms: tuple[Room, ...]) -> 
     poured = np.zeros((len(rooms), len(tasting.wines)), dtype=bool)
     names: dict[int, dict[Item, tuple[str, str]]] = defaultdict(dict)
     orders: dict[int, dict[int, list[Item]]] = defaultdict(lambda: defaultdict(list))
+    again: dict[int, set[int]] = defaultdict(set)
     gone: set[str] = set()
     for pour in plan.pours:
         site = site_number.get(pour.site)
         if site is None:
             gone.add(pour.site)
             continue
-        # A wine since gone keeps its code under a negative number of its own.
-        wine = wine_number.setdefault(pour.wine, -1 - len(wine_number))
-        item = (wine, pour.second_pour)
+        item = (_number(wine_number, pour.wine), pour.second_pour)
         names[site][item] = (pour.code, pour.bag)
         orders[site][pour.seat].append(item)
         if item[0] >= 0:
             poured[site, item[0]] = True
-    twice = {
-        site: tuple(sorted(w for w, second in known if second and w >= 0))
-        for site, known in names.items()
-    }
+            again[site] |= {item[0]} if pour.second_pour else set()
+    for old in plan.retired:
+        if old.site in site_number:
+            item = (_number(wine_number, old.wine), old.second_pour)
+            names[site_number[old.site]][item] = (old.code, old.bag)
+    twice = {site: tuple(sorted(again[site])) for site in orders}
     return Printed(poured, twice, dict(names), dict(orders), _said(plan, gone, rooms))
+
+
+def _number(numbers: dict[str, int], wine: str) -> int:
+    """The wine's number; one since gone has a negative number of its own."""
+    return numbers.setdefault(wine, -1 - len(numbers))
+
+
+def retired_of(plan: Plan | None, pours: Iterable[Pour]) -> tuple[Retired, ...]:
+    """What an earlier plan printed, or held retired, that is not among these pours."""
+    if plan is None:
+        return ()
+    now = {(pour.site, pour.wine, pour.second_pour) for pour in pours}
+    before: tuple[Pour | Retired, ...] = (*plan.pours, *plan.retired)
+    once = {(old.site, old.wine, old.second_pour): (old.code, old.bag) for old in before}
+    return tuple(Retired(*item, *names) for item, names in once.items() if item not in now)
 
 
 def _said(plan: Plan, gone: set[str], rooms: tuple[Room, ...]) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from halfpoint.errors import TastingFileError
+from halfpoint.plan.model import Plan
 from halfpoint.tasting.model import Site, Tasting
 
 ONLY_ROOM = 'room'
@@ -13,22 +14,24 @@ ONLY_ROOM = 'room'
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """One site to plan for; `tasters` sit on the first seats."""
+    """One site to plan for; `tasters` has who sits on each seat, None where nobody is listed."""
 
     key: str
     seats: int
     capacity: int
-    tasters: tuple[str, ...]
+    tasters: tuple[str | None, ...]
     pinned: frozenset[str]
     missing: frozenset[str]
 
     def taster_at(self, seat: int) -> str | None:
         """Who sits on a seat (from 1), if listed."""
-        return self.tasters[seat - 1] if seat <= len(self.tasters) else None
+        return self.tasters[seat - 1]
 
 
-def rooms_of(tasting: Tasting) -> tuple[Room, ...]:
+def rooms_of(tasting: Tasting, previous: Plan | None = None) -> tuple[Room, ...]:
     """Every site of the tasting file; a file without sites is one room.
+
+    Who had a seat in a `previous` plan keeps it; others take the free seats in turn.
 
     Raises:
         TastingFileError: a wine pinned or missing that does not exist, or more tasters than seats.
@@ -41,18 +44,28 @@ def rooms_of(tasting: Tasting) -> tuple[Room, ...]:
         by_site[ONLY_ROOM] = [taster.key for taster in tasting.tasters]
     known = {wine.key for wine in tasting.wines}
     _check_names(tasting, 'plan, key pinned', tasting.plan.pinned, known)
+    sat = _seats_before(previous)
     rooms = []
     for place, site in enumerate(sites, start=1):
         for key in ('pinned', 'missing'):
             where = f"site {place} '{site.key}', key {key}"
             _check_names(tasting, where, getattr(site, key), known)
-        rooms.append(_room(tasting, site, tuple(by_site[site.key]), place))
+        tasters = by_site[site.key]
+        kept = {taster: sat[site.key, taster] for taster in tasters if (site.key, taster) in sat}
+        rooms.append(_room(tasting, site, tasters, kept, place))
     return tuple(rooms)
 
 
-def _room(tasting: Tasting, site: Site, tasters: tuple[str, ...], place: int) -> Room:
+def _seats_before(previous: Plan | None) -> dict[tuple[str, str], int]:
+    pours = previous.pours if previous is not None else ()
+    return {(pour.site, pour.taster): pour.seat for pour in pours if pour.taster is not None}
+
+
+def _room(
+    tasting: Tasting, site: Site, tasters: list[str], kept: dict[str, int], place: int
+) -> Room:
     settings = tasting.plan
-    seats = site.seats or len(tasters) or settings.seats
+    seats = site.seats or max(len(tasters), *kept.values(), 0) or settings.seats
     if seats < len(tasters):
         raise TastingFileError(
             f'{seats} seats for {len(tasters)} tasters',
@@ -62,8 +75,18 @@ def _room(tasting: Tasting, site: Site, tasters: tuple[str, ...], place: int) ->
         )
     pinned = frozenset(settings.pinned) | frozenset(site.pinned)
     missing = frozenset(site.missing)
+    seated = _seated(tasters, kept, seats)
     return Room(
-        site.key, seats, site.capacity or settings.capacity, tasters, pinned - missing, missing
+        site.key, seats, site.capacity or settings.capacity, seated, pinned - missing, missing
+    )
+
+
+def _seated(tasters: list[str], kept: dict[str, int], seats: int) -> tuple[str | None, ...]:
+    by_seat = {seat: taster for taster, seat in kept.items() if seat <= seats}
+    sitting = set(by_seat.values())
+    waiting = iter([taster for taster in tasters if taster not in sitting])
+    return tuple(
+        by_seat[seat] if seat in by_seat else next(waiting, None) for seat in range(1, seats + 1)
     )
 
 

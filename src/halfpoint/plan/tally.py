@@ -41,7 +41,7 @@ def balance_of(
             wine: tuple(counts[k] for k in range(1, longest + 1)) for wine, counts in at.items()
         },
         by_predecessor={wine: dict(counts) for wine, counts in after.items()},
-        position=_position_evenness(pours, ranks),
+        position=_position_evenness([pour for pour in pours if not pour.second_pour], ranks),
         predecessor=_predecessor_evenness(pours, ranks),
         sites=tuple(
             SiteBalance(site, _position_evenness(mine, ranks), _predecessor_evenness(mine, ranks))
