@@ -51,7 +51,9 @@ class NestedLayout:
         self._site_effects = effects
         self._wines = len(moments.wines)
         self._width = self._wines + moments.covariates + 1
-        self._index = [self._global_columns(block) for block in moments.blocks]
+        self._spread = [
+            _Spread(self._global_columns(block), self._width) for block in moments.blocks
+        ]
 
     def evaluate(self, ratios: Floats) -> Reduced:
         """Sums with every random effect taken out, at variance ratios (k,)."""
@@ -99,14 +101,14 @@ class NestedLayout:
         gram = np.zeros((self._width, self._width))
         traces = np.zeros(len(self._site_effects))
         slopes = np.zeros((len(self._site_effects), self._width, self._width))
-        for block, index in zip(self.moments.blocks, self._index, strict=True):
+        for block, spread in zip(self.moments.blocks, self._spread, strict=True):
             done = _reduce_sites(block, taster, site, bottle)
             logdet += done.logdet
-            gram += _scatter(done.whole, index, self._width)
+            gram += spread.add(done.whole)
             for at, effect in enumerate(self._site_effects):
                 trace, slope = _slope(effect, done, block.cells.shape[1])
                 traces[at] += trace
-                slopes[at] += _scatter(slope, index, self._width)
+                slopes[at] += spread.add(slope)
         return Reduced(logdet, gram, traces, slopes)
 
 
@@ -150,12 +152,23 @@ def _slope(effect: str, done: _Sites, wines: int) -> tuple[float, Floats]:
     return trace, to_wines.transpose(0, 2, 1) @ to_wines
 
 
-def _scatter(parts: Floats, index: NDArray[np.int64], width: int) -> Floats:
-    """Add each site's (d, d) into the columns that it stands for."""
-    if (index == index[0]).all():
-        made = np.zeros((width, width))
-        made[np.ix_(index[0], index[0])] = parts.sum(axis=0)
-        return made
-    flat = index[:, :, None] * width + index[:, None, :]
-    summed = np.bincount(flat.ravel(), weights=parts.ravel(), minlength=width * width)
-    return np.asarray(summed.reshape(width, width), dtype=np.float64)
+class _Spread:
+    """Adds each site's (d, d) into the columns of all wines that it stands for."""
+
+    def __init__(self, index: NDArray[np.int64], width: int) -> None:
+        self.width = width
+        self.alike = bool((index == index[0]).all())
+        self.whole = self.alike and np.array_equal(index[0], np.arange(width))
+        self.grid = np.ix_(index[0], index[0])
+        self.flat = (index[:, :, None] * width + index[:, None, :]).ravel()
+
+    def add(self, parts: Floats) -> Floats:
+        """The sum over sites of `parts` (S, d, d), as (width, width)."""
+        if self.whole:
+            return np.asarray(parts.sum(axis=0))
+        if self.alike:
+            made = np.zeros((self.width, self.width))
+            made[self.grid] = parts.sum(axis=0)
+            return made
+        summed = np.bincount(self.flat, weights=parts.ravel(), minlength=self.width**2)
+        return np.asarray(summed.reshape(self.width, self.width), dtype=np.float64)
