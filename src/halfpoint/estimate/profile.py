@@ -102,14 +102,14 @@ class _Profile:
             height, slope, _ = self.at(whole(others))
             return height, slope[free]
 
-        point = start[free]
+        point, longest = start[free], float(self.best.max())
         for _ in range(MOST_WAKINGS):
-            found = minimise(objective, point, np.asarray(inverse, dtype=np.float64), FLAT)
+            found = minimise(objective, point, np.asarray(inverse), FLAT, longest)
             tau = whole(found.point)
             asleep = self._asleep(tau, which)
             if not asleep.any():
                 break
-            tau[:-1][asleep] = AWAKE * tau[-1]
+            tau[:-1][asleep] = AWAKE * max(tau[-1], self.best[-1])
             point = tau[free]
         return float(np.sqrt(max(found.height - self.least, 0.0))), np.abs(tau)
 
@@ -123,7 +123,7 @@ class _Profile:
             small[which] = False
         if small.any():
             small &= self.at(tau)[2] < -FLAT
-        return small
+        return np.asarray(small, dtype=np.bool_)
 
 
 def component_intervals(fit: RemlFit) -> dict[str, Interval]:
