@@ -1,4 +1,4 @@
-"""Writes the reference pages that come from the code: commands, exit codes, the JSON result.
+"""Writes the reference pages that come from the code: commands, exit codes, the JSON.
 
 Run by `make docs`; `tests/house/test_docs.py` fails when a page is stale.
 """
@@ -14,7 +14,7 @@ from typer.cli import get_docs_for_click
 from halfpoint import errors
 from halfpoint.cli.main import app
 from halfpoint.errors import HalfpointError
-from halfpoint.publish.export import schema_page
+from halfpoint.publish.export import plan_page, schema_page
 
 PAGES = Path(__file__).parents[1] / 'docs/reference'
 WIDTH = 100
@@ -69,6 +69,7 @@ def pages() -> dict[Path, str]:
     return {
         PAGES / 'commands.md': commands_page(),
         PAGES / 'exit-codes.md': exit_codes_page(),
+        PAGES / 'plan-json.md': plan_page(),
         PAGES / 'results-json.md': schema_page(),
     }
 

@@ -15,6 +15,7 @@ from halfpoint.errors import HalfpointError
 COMMANDS: tuple[str, ...] = (
     'demo',
     'sheet',
+    'plan',
     'gather',
     'check',
     'correct',

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
 from operator import attrgetter
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from halfpoint.estimate.findings import (
     BottleFinding,
@@ -24,6 +24,9 @@ from halfpoint.estimate.findings import (
     WineFinding,
     WineTest,
 )
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +81,11 @@ def to_json(findings: Findings) -> str:
     or row on its own line below. What has no finite value is null. Ends with a newline;
     can always be written as UTF-8.
     """
-    whole = document(findings)
+    return as_json(document(findings))
+
+
+def as_json(whole: DataclassInstance) -> str:
+    """Any dataclass as a JSON document, in the manner of `to_json`."""
     lines = [f'  "{field.name}": {_lines(getattr(whole, field.name))}' for field in fields(whole)]
     text = '{\n' + ',\n'.join(lines) + '\n}\n'
     return text.encode('utf-8', 'replace').decode('utf-8')

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from functools import cache
 from typing import Any
 
@@ -88,26 +89,30 @@ MEANINGS = {
 }
 
 
-class _Generate(GenerateJsonSchema):
+class Generate(GenerateJsonSchema):
     """Numbers may be null, as `to_json` writes what has no finite value; nothing is extra."""
 
     def float_schema(self, schema: core_schema.FloatSchema) -> JsonSchemaValue:
+        """A number or null."""
         return {'type': ['number', 'null']}
 
     def nullable_schema(self, schema: core_schema.NullableSchema) -> JsonSchemaValue:
+        """As the inner shape when that may be null already."""
         inner = self.generate_inner(schema['schema'])
         return inner if 'null' in inner.get('type', ()) else super().nullable_schema(schema)
 
     def dataclass_schema(self, schema: core_schema.DataclassSchema) -> JsonSchemaValue:
+        """Nothing but the fields."""
         return {**super().dataclass_schema(schema), 'additionalProperties': False}
 
     def field_title_should_be_set(self, schema: Any) -> bool:
+        """No titles: the names of fields say enough."""
         return False
 
 
 @cache
 def _schema() -> dict[str, Any]:
-    made = TypeAdapter(Document).json_schema(mode='serialization', schema_generator=_Generate)
+    made = TypeAdapter(Document).json_schema(mode='serialization', schema_generator=Generate)
     return {'$schema': DIALECT, **made, 'title': 'halfpoint result'}
 
 
@@ -118,10 +123,17 @@ def findings_schema() -> dict[str, Any]:
 
 def schema_page() -> str:
     """The reference page of the JSON document, in Markdown."""
-    schema = _schema()
-    parts = [_INTRODUCTION, _section("The document", schema)]
+    return shape_page(_schema(), _INTRODUCTION, MEANINGS)
+
+
+def shape_page(schema: dict[str, Any], introduction: str, meanings: Mapping[str, str]) -> str:
+    """A page with a table of fields for the document and for each thing in it.
+
+    `meanings` has words by field, or by `Thing.field` where one name means two things.
+    """
+    parts = [introduction, _section("The document", '', schema, meanings)]
     for name, definition in sorted(schema['$defs'].items()):
-        parts.append(_section(f'`{_spaced(name)}`', definition))
+        parts.append(_section(f'`{_spaced(name)}`', name, definition, meanings))
     return '\n'.join(parts)
 
 
@@ -136,10 +148,13 @@ Fields always come in the order below.
 """
 
 
-def _section(title: str, definition: dict[str, Any]) -> str:
+def _section(
+    title: str, thing: str, definition: dict[str, Any], meanings: Mapping[str, str]
+) -> str:
     lines = [f'## {title}', '', '| field | type | what it is |', '|---|---|---|']
     for name, shape in definition['properties'].items():
-        lines.append(f'| `{name}` | {_type(shape)} | {MEANINGS[name]} |')
+        meaning = meanings.get(f'{thing}.{name}') or meanings[name]
+        lines.append(f'| `{name}` | {_type(shape)} | {meaning} |')
     return '\n'.join([*lines, ''])
 
 

@@ -36,7 +36,7 @@ def write_csv(findings: Findings, directory: Path) -> None:
     """
     make_folder_safely(directory)
     for name, (header, rows) in tables(findings).items():
-        write_text_safely(Path(directory) / name, _csv(header, rows))
+        write_text_safely(Path(directory) / name, csv_text(header, rows))
 
 
 def tables(findings: Findings) -> dict[str, tuple[Sequence[str], Iterable[Sequence[Any]]]]:
@@ -115,7 +115,8 @@ def _categories(findings: Findings) -> Iterator[tuple[Any, ...]]:
             yield (key, *_wine_row(wine))
 
 
-def _csv(header: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
+def csv_text(header: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
+    """A header and rows as CSV; what a spreadsheet would take for a formula is guarded."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator='\n')
     writer.writerow(header)
