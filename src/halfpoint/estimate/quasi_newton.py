@@ -31,7 +31,13 @@ class Minimum:
     slope: Floats
 
 
-def minimise(objective: Objective, start: Floats, inverse: Floats, flat: float) -> Minimum:
+def minimise(
+    objective: Objective,
+    start: Floats,
+    inverse: Floats,
+    flat: float,
+    longest: float = np.inf,
+) -> Minimum:
     """Minimise a smooth function from `start`.
 
     Args:
@@ -39,14 +45,16 @@ def minimise(objective: Objective, start: Floats, inverse: Floats, flat: float) 
         start: (k,) where to begin.
         inverse: (k, k) a guess at the inverse of the Hessian, positive definite.
         flat: stop when the Newton decrement gᵀH⁻¹g falls below this.
+        longest: no step moves any coordinate further than this.
     """
     height, slope = objective(start)
     here = Minimum(start, height, slope)
     for _ in range(MOST_STEPS):
         step = -inverse @ here.slope
-        promised = float(-here.slope @ step)
-        if promised < flat:
+        if float(-here.slope @ step) < flat:
             break
+        step *= min(1.0, longest / float(np.abs(step).max()))
+        promised = float(-here.slope @ step)
         there = _backtrack(objective, here, step, promised)
         if there is None:
             break
