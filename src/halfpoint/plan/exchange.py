@@ -101,16 +101,25 @@ def allocate(
 
 
 def _first(demand: Demand, rng: np.random.Generator) -> Met:
-    """Pinned wines, then at each site those that were poured least so far."""
+    """Pinned wines, then at each site those poured least so far, or those with most bottles left.
+
+    When every bottle is needed, sites of many wines come first, which fills all if it can be
+    done (Gale 1957, Ryser 1957).
+    """
     sites, wines = demand.pinned.shape
     poured = demand.pinned.copy()
-    for site in rng.permutation(sites).tolist():
+    tight = demand.capacity.sum() >= demand.most_sites.sum()
+    turns = rng.permutation(sites)
+    if tight:
+        turns = turns[np.argsort(-demand.capacity[turns], kind='stable')]
+    for site in turns.tolist():
         free = int(demand.capacity[site] - poured[site].sum())
         if free <= 0:
             continue
         counts = poured.sum(axis=0)
         open_to = ~poured[site] & ~demand.barred[site] & (counts < demand.most_sites)
-        keys = np.where(open_to, counts + rng.random(wines), np.inf)
+        rank = counts - demand.most_sites if tight else counts
+        keys = np.where(open_to, rank + rng.random(wines), np.inf)
         chosen = np.argsort(keys)[:free]
         poured[site, chosen[np.isfinite(keys[chosen])]] = True
     return poured

@@ -16,7 +16,14 @@ from halfpoint.plan.pouring import choose_pouring
 from halfpoint.plan.printed import Printed, printed_of, retired_of
 from halfpoint.plan.rooms import Room, rooms_of
 from halfpoint.plan.serving import SquareRows, Tallies, serving_orders, settle
-from halfpoint.plan.tally import USUAL_ALCOHOL, alcohol_of, balance_of, bottles_of, money_of
+from halfpoint.plan.tally import (
+    USUAL_ALCOHOL,
+    alcohol_of,
+    balance_of,
+    bottles_of,
+    money_of,
+    spare_losses,
+)
 from halfpoint.tasting.model import Tasting
 
 Orders = NDArray[np.int64]
@@ -73,7 +80,12 @@ def make_plan(
         bottles=bottles,
         money=money_of(tasting, bottles),
         alcohol=alcohol_of(tasting, pours),
-        losses=(*pouring.losses, *_style_losses(tasting), *table.losses()),
+        losses=(
+            *pouring.losses,
+            *_style_losses(tasting),
+            *table.losses(),
+            *spare_losses(tasting, bottles),
+        ),
         notes=(*printed.notes, *table.notes(), *_notes(tasting)),
         retired=retired_of(previous, pours),
     )

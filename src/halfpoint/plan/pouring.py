@@ -9,9 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfpoint.errors import TastingFileError
+from halfpoint.plan.again import choose_twice
 from halfpoint.plan.blocks import admissible, balanced_blocks, smallest_blocks
+from halfpoint.plan.cellar import Cellar, cellar_of
 from halfpoint.plan.exchange import Allocation, Demand, allocate, efficiency
-from halfpoint.plan.glass import bottles_for, pours_per_bottle
 from halfpoint.plan.rooms import Room
 from halfpoint.tasting.model import Tasting
 
@@ -60,13 +61,15 @@ def choose_pouring(
     wines = len(tasting.wines)
     check_wines(tasting)
     seconds = _second_count(tasting)
-    demand = _demand(tasting, rooms, seconds, kept)
+    cellar = cellar_of(tasting, [room.seats for room in rooms])
+    demand = _demand(tasting, rooms, seconds, cellar, kept)
     _refuse_impossible(tasting, rooms, demand, seconds)
     allocation, losses = _allocation(tasting, rooms, demand, rng, kept, progress)
     if not allocation.connected:
         raise _not_linked(tasting, demand, wines)
-    twice = _twice(tasting, rooms, allocation.poured, seconds, rng, kept_twice or {})
-    return Pouring(allocation.poured, allocation.efficiency, True, twice, losses)
+    _refuse_lonely(tasting, rooms, allocation.poured)
+    twice, fewer = choose_twice(tasting, allocation.poured, seconds, rng, kept_twice or {}, cellar)
+    return Pouring(allocation.poured, allocation.efficiency, True, twice, (*losses, *fewer))
 
 
 def check_wines(tasting: Tasting) -> None:
@@ -109,7 +112,9 @@ def _second_count(tasting: Tasting) -> int:
     return count
 
 
-def _demand(tasting: Tasting, rooms: tuple[Room, ...], seconds: int, kept: Met | None) -> Demand:
+def _demand(
+    tasting: Tasting, rooms: tuple[Room, ...], seconds: int, cellar: Cellar, kept: Met | None
+) -> Demand:
     keys = [wine.key for wine in tasting.wines]
     pinned = np.array([[key in room.pinned for key in keys] for room in rooms])
     barred = np.array([[key in room.missing for key in keys] for room in rooms])
@@ -123,27 +128,36 @@ def _demand(tasting: Tasting, rooms: tuple[Room, ...], seconds: int, kept: Met |
     assumed = tasting.plan.assumed
     seats = np.array([room.seats for room in rooms])
     weight = 1.0 / (assumed.bottle + assumed.residual / seats)
-    return Demand(capacity, pinned, barred, _most_sites(tasting, rooms), weight / weight.mean())
+    most_sites = cellar.most_sites(~barred)
+    capacity = _within_supply(capacity, pinned, np.minimum(most_sites, (~barred).sum(axis=0)))
+    return Demand(capacity, pinned, barred, most_sites, weight / weight.mean())
 
 
-def _most_sites(tasting: Tasting, rooms: tuple[Room, ...]) -> NDArray[np.int64]:
-    """How many sites the bottles at hand of each wine reach, at the largest site's need."""
-    settings = tasting.plan
-    per_bottle = pours_per_bottle(settings.bottle_ml, settings.pour_ml, settings.loss_percent)
-    if per_bottle < 1:
+def _within_supply(
+    capacity: NDArray[np.int64], pinned: Met, reach: NDArray[np.int64]
+) -> NDArray[np.int64]:
+    """Capacities lowered, the largest first, until the bottles at hand can fill them."""
+    capacity, least = capacity.copy(), pinned.sum(axis=1)
+    for _ in range(int(capacity.sum() - reach.sum())):
+        open_to = np.where(capacity > least, capacity, -1)
+        if open_to.max() < 1:
+            break
+        capacity[int(np.argmax(open_to))] -= 1
+    return capacity
+
+
+def _refuse_lonely(tasting: Tasting, rooms: tuple[Room, ...], poured: Met) -> None:
+    """Refuse a site that would pour fewer than two wines, so that nothing is compared there."""
+    count = poured.sum(axis=1)
+    site = int(np.argmin(count))
+    if count[site] < 2:
         raise TastingFileError(
-            f'a bottle of {settings.bottle_ml:g} ml gives no pour of {settings.pour_ml:g} ml',
-            where=f'{tasting.source}: plan, key pour_ml',
-            expected='a pour smaller than a bottle',
-            remedy='lower pour_ml',
+            f'{count[site]} wines for the site',
+            where=f"{tasting.source}: site '{rooms[site].key}'",
+            expected='at least two wines at each site, to compare them',
+            remedy='buy more bottles (or leave the key bottles out to plan the buying), '
+            'or raise capacity',
         )
-    most = max(bottles_for(room.seats, per_bottle, settings.spare_every).all for room in rooms)
-    return np.array(
-        [
-            len(rooms) if wine.bottles is None else min(len(rooms), wine.bottles // most)
-            for wine in tasting.wines
-        ]
-    )
 
 
 def _refuse_impossible(
@@ -206,7 +220,18 @@ def _allocation(
         return Allocation(blocks, efficiency(blocks, demand.weight), True), ()
     starts = int(np.clip(SEARCH_WORK // (sites * wines), 2, MOST_STARTS))
     found_by_search = allocate(demand, rng, starts=starts, progress=progress)
-    return found_by_search, _searched(demand, found_by_search, kept)
+    losses = _searched(demand, found_by_search, kept)
+    if demand.most_sites.sum() < sites * wines - demand.barred.sum():
+        losses = (*losses, _short_of_bottles(tasting, demand, found_by_search.poured))
+    return found_by_search, losses
+
+
+def _short_of_bottles(tasting: Tasting, demand: Demand, poured: Met) -> str:
+    short = np.flatnonzero(poured.sum(axis=0) >= demand.most_sites)
+    names = ", ".join(tasting.wines[wine].name for wine in short.tolist())
+    if not names:
+        return "The bottles at hand would not reach every site."
+    return f"The bottles at hand do not reach every site, for {names}."
 
 
 def _balanced(demand: Demand, rng: np.random.Generator) -> Met | None:
@@ -247,32 +272,3 @@ def _searched(demand: Demand, found: Allocation, kept: Met | None) -> tuple[str,
             ),
         )
     return (f"No balanced design was found for this number of sites; by search: {got}",)
-
-
-def _twice(
-    tasting: Tasting,
-    rooms: tuple[Room, ...],
-    poured: Met,
-    seconds: int,
-    rng: np.random.Generator,
-    kept: dict[int, tuple[int, ...]],
-) -> tuple[tuple[int, ...], ...]:
-    """Wines poured twice at each site: those named, or drawn so that all take turns."""
-    named = tasting.plan.second_pours
-    counts = np.zeros(poured.shape[1])
-    chosen: list[tuple[int, ...]] = []
-    for number in range(len(rooms)):
-        if number in kept:
-            mine = tuple(w for w in kept[number] if poured[number, w])
-        elif isinstance(named, int):
-            keys = np.where(poured[number], counts + rng.random(counts.size) * 0.5, np.inf)
-            mine = tuple(
-                sorted(np.argsort(keys)[: min(seconds, int(poured[number].sum()))].tolist())
-            )
-        else:
-            mine = tuple(
-                w for w, wine in enumerate(tasting.wines) if wine.key in named and poured[number, w]
-            )
-        counts[list(mine)] += 1
-        chosen.append(mine)
-    return tuple(chosen)

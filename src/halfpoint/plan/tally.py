@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from halfpoint.plan.glass import alcohol, bottles_for, pours_per_bottle, whole_cases
 from halfpoint.plan.items import style_ranks
@@ -86,7 +87,10 @@ def _predecessor_evenness(pours: Sequence[Pour], ranks: dict[str, tuple[int, int
 
 
 def bottles_of(tasting: Tasting, pours: Sequence[Pour]) -> tuple[SiteBottles, ...]:
-    """Bottles of each wine at each site; a hidden second pour comes from the same bottles."""
+    """Bottles of each wine at each site; a hidden second pour comes from the same bottles.
+
+    Where the bottles at hand do not give every spare, the sites with most pours have them.
+    """
     settings = tasting.plan
     per_bottle = pours_per_bottle(settings.bottle_ml, settings.pour_ml, settings.loss_percent)
     counts = Counter((pour.site, pour.wine) for pour in pours)
@@ -94,7 +98,39 @@ def bottles_of(tasting: Tasting, pours: Sequence[Pour]) -> tuple[SiteBottles, ..
     for (site, wine), number in counts.items():
         need = bottles_for(number, per_bottle, settings.spare_every)
         made.append(SiteBottles(site, wine, need.pours, need.bottles, need.spare))
-    return tuple(made)
+    return _spares_at_hand(tasting, made)
+
+
+def _spares_at_hand(tasting: Tasting, lines: Sequence[SiteBottles]) -> tuple[SiteBottles, ...]:
+    left = {wine.key: wine.bottles for wine in tasting.wines if wine.bottles is not None}
+    for line in lines:
+        if line.wine in left:
+            left[line.wine] -= line.bottles
+    spare = {}
+    for line in sorted(lines, key=lambda line: -line.pours):
+        given = min(line.spare, max(0, left.get(line.wine, line.spare)))
+        spare[line.site, line.wine] = given
+        if line.wine in left:
+            left[line.wine] -= given
+    return tuple(replace(line, spare=spare[line.site, line.wine]) for line in lines)
+
+
+MOST_NAMED = 4
+
+
+def spare_losses(tasting: Tasting, lines: Sequence[SiteBottles]) -> tuple[str, ...]:
+    """Where bottles at hand leave no spare that was asked for, in words."""
+    every = tasting.plan.spare_every
+    names = {wine.key: wine.name for wine in tasting.wines}
+    short = Counter(line.wine for line in lines if every and line.spare < -(-line.bottles // every))
+    if not short:
+        return ()
+    if len(short) > MOST_NAMED:
+        sites = max(short.values())
+        count = f"{len(short)} wines are short of a spare bottle at {sites} or fewer of the sites"
+        return (f"Too few bottles at hand for every spare: {count}.",)
+    said = ", ".join(f"{names[wine]} at {number}" for wine, number in short.items())
+    return (f"Too few bottles at hand for every spare; sites short of one: {said}.",)
 
 
 def money_of(tasting: Tasting, bottles: Sequence[SiteBottles]) -> Money:
