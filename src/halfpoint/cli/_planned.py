@@ -7,8 +7,28 @@ from typing import TYPE_CHECKING
 from halfpoint.errors import InputError, LedgerAltered
 
 if TYPE_CHECKING:
+    from halfpoint.collect.table.poured import Poured
     from halfpoint.ledger.replay import State
     from halfpoint.plan.model import Plan
+    from halfpoint.tasting.model import Tasting
+
+
+def plan_for_tables(tasting: Tasting, state: State) -> Poured | None:
+    """The plan in force as tables of marks are held against it.
+
+    Raises:
+        LedgerAltered: it cannot be understood.
+    """
+    from halfpoint.collect.table.poured import PlannedPour, Poured
+
+    plan = recorded_plan(state)
+    if plan is None:
+        return None
+    pours = (
+        PlannedPour(pour.site, pour.taster, pour.position, pour.code, pour.wine, pour.second_pour)
+        for pour in plan.pours
+    )
+    return Poured.by_plan(pours, one_room=not tasting.sites)
 
 
 def recorded_plan(state: State) -> Plan | None:

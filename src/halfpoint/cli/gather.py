@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from halfpoint.collect.table.gather import HeldRow
+    from halfpoint.collect.table.poured import Poured
     from halfpoint.errors import HalfpointError
     from halfpoint.ledger.intake import Intake
     from halfpoint.ledger.ledger import Ledger
@@ -45,13 +46,16 @@ def command(
     ] = "organiser",
 ) -> None:
     """Read tables of marks into the record. What cannot be accepted is held, never dropped."""
+    from halfpoint.cli._planned import plan_for_tables
     from halfpoint.ledger.replay import replay
     from halfpoint.tasting.load import load_tasting
 
     tasting = load_tasting(tasting_file)
-    reading = _Reading(tasting, _roles(mapping or []), tuple(keep or ()), who, new_console())
+    roles, console = _roles(mapping or []), new_console()
     with open_record(tasting, create=True, who=who) as ledger:
         state = replay(ledger.records())
+        poured = plan_for_tables(tasting, state)
+        reading = _Reading(tasting, poured, roles, tuple(keep or ()), who, console)
         before = list(state.waiting().values())
         try:
             outcomes = [reading.take(ledger, state, file) for file in files]
@@ -75,6 +79,7 @@ class _Reading:
     """How files are read in this run."""
 
     tasting: Tasting
+    poured: Poured | None
     mapping: Mapping[str, str]
     keep: tuple[str, ...]
     who: str
@@ -95,6 +100,7 @@ class _Reading:
                 mapping=self.mapping,
                 extra=self.keep,
                 tasting=self.tasting,
+                poured=self.poured,
             )
         except (InputError, UsageError) as refusal:
             self.console.print(f"{file.name}: not gathered, see below")

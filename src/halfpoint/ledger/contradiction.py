@@ -10,8 +10,11 @@ from halfpoint.sheet.entry import Entry
 from halfpoint.sheet.words import say_number
 
 
-def contradiction(arrived: EntryRecorded, standing: EntryState) -> RowHeld:
-    """The arrived entry as a held row that says where it contradicts the one that stands."""
+def contradiction(arrived: EntryRecorded, standing: EntryState, *, blind: bool = False) -> RowHeld:
+    """The arrived entry as a held row that says where it contradicts the one that stands.
+
+    When `blind`, a row that has a code does not name the wine behind it.
+    """
     field, says, said = next(differences(arrived.entry, standing.now))
     origin = standing.recorded
     place = f" ({origin.file}, row {origin.row})" if origin.file else ""
@@ -24,7 +27,7 @@ def contradiction(arrived: EntryRecorded, standing: EntryState) -> RowHeld:
             f"what entry {standing.number} says; if this sheet is the right one, "
             f"halfpoint correct that entry, and if it is another pour, write its position or code"
         ),
-        original=as_row(arrived.entry),
+        original=as_row(arrived.entry, blind=blind),
         conflicts=standing.number,
     )
 
@@ -38,12 +41,12 @@ def differences(one: Entry, other: Entry) -> Iterator[tuple[str, str, str]]:
             yield field, says or "nothing", said or "nothing"
 
 
-def as_row(entry: Entry) -> dict[str, str]:
+def as_row(entry: Entry, *, blind: bool = False) -> dict[str, str]:
     """The entry as the row of a table that can be read in again."""
     return {
         'taster': entry.taster,
         'site': entry.site or '',
-        'wine': entry.wine,
+        'wine': '' if blind and entry.code else entry.wine,
         'position': '' if entry.position is None else str(entry.position),
         'code': entry.code or '',
         'pour': entry.pour or '',

@@ -107,7 +107,7 @@ class _Sorting:
             again = self.digest in self.state.digests or _place(same.recorded) == _place(arrived)
             self.taken[_place(arrived)].append(_Taken(same.number, arrived.entry, again))
         elif other is not None:
-            self.row(contradiction(arrived, other))
+            self.row(contradiction(arrived, other, blind=self.state.plan is not None))
         else:
             number = self._add(arrived)
             self.state.pours.add(EntryState(number, arrived, [arrived.entry]))
@@ -149,10 +149,11 @@ class _Sorting:
 
 
 def _mends(taken: _Taken, row: RowHeld) -> bool:
-    """Whether an entry from the same place is this held row's, by its taster and wine."""
+    """Whether an entry from the same place is this held row's, by its taster and wine or code."""
     if taken.entry is None or taken.again:
         return False
-    return {taken.entry.taster, taken.entry.wine} <= set(row.original.values())
+    said = set(row.original.values())
+    return taken.entry.taster in said and bool({taken.entry.wine, taken.entry.code} & said)
 
 
 def _place(row: EntryRecorded | RowHeld) -> Place:

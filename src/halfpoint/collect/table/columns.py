@@ -47,6 +47,8 @@ class Request:
     mapping: Mapping[str, str] = field(default_factory=dict)
     covariates: Sequence[str] = ()
     extra: Sequence[str] = ()
+    codes: frozenset[str] | None = None
+    """The codes of the plan; None without one, as a code then tells no wine."""
 
     @property
     def categories(self) -> tuple[str, ...]:

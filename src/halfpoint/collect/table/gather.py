@@ -8,7 +8,8 @@ from pathlib import Path
 
 import polars as pl
 
-from halfpoint.collect.table.aside import Beside, beside_marks
+from halfpoint.collect.table.aside import beside_marks
+from halfpoint.collect.table.by_plan import HeldToPlan, codes_apart, hold_to_plan
 from halfpoint.collect.table.columns import ColumnUse, Request, known_names
 from halfpoint.collect.table.held import (
     commonest_reasons,
@@ -19,7 +20,8 @@ from halfpoint.collect.table.held import (
 from halfpoint.collect.table.marks import Marks, marks_of
 from halfpoint.collect.table.objections import by_row, standing
 from halfpoint.collect.table.opening import open_table
-from halfpoint.collect.table.people import Who, who_poured
+from halfpoint.collect.table.people import who_poured
+from halfpoint.collect.table.poured import Poured
 from halfpoint.collect.table.raw import HeldRow
 from halfpoint.collect.table.repeats import TELLING, look_for_repeats
 from halfpoint.collect.table.shape import find_layout, lay_out
@@ -68,6 +70,7 @@ def read_marks(
     covariates: Sequence[str] = (),
     extra: Sequence[str] = (),
     tasting: Tasting | None = None,
+    poured: Poured | None = None,
 ) -> Gathered:
     """Read a table of marks: CSV and its kin, XLSX, ODS or Parquet, long or wide.
 
@@ -83,6 +86,7 @@ def read_marks(
         covariates: columns that must have a value in every entry.
         extra: columns carried along untouched.
         tasting: whose wines, sites and tasters the names must be.
+        poured: the plan that rows are held against, so that a code tells its wine.
 
     Raises:
         FileNotReadable, NotATable: the file is no table.
@@ -90,38 +94,45 @@ def read_marks(
     """
     mapping = mapping or {}
     mark = mark or mapping.get('mark')
-    request = Request(sheet, mark, mapping, covariates, extra)
+    codes = None if poured is None else poured.codes
+    request = Request(sheet, mark, mapping, covariates, extra, codes)
     opened = open_table(path, known_names(request))
     raw, where = opened.table, opened.where
     layout = find_layout(raw.frame, request, tasting, where)
     pours = lay_out(raw, layout)
+    pours = pours if poured is None else codes_apart(pours, tasting)
     rows = raw.rows.gather(pours.origin)
 
-    who = who_poured(pours, tasting)
+    who = who_poured(pours, tasting, by_code=poured is not None)
     marks = marks_of(pours, sheet, mark, layout.marks)
     beside = beside_marks(pours, sheet, frozenset(covariates))
-    objections = [*who.objections, *marks.objections, *beside.objections]
+    planned = HeldToPlan(who.names, beside.columns)
+    if poured is not None:
+        planned = hold_to_plan(who.names, beside.columns, poured, who.objections)
+    objections = [
+        *who.objections, *marks.objections, *beside.objections, *planned.objections,
+    ]  # fmt: skip
     repeats = look_for_repeats(
-        who.names, beside.columns, marks.columns, standing(rows.len(), objections), rows,
+        planned.names, planned.columns, marks.columns, standing(rows.len(), objections), rows,
         single_mark='mark' in layout.marks and not layout.blocks,
     )  # fmt: skip
     objections += repeats.objections
     stands = standing(rows.len(), objections)
 
-    entries = _entries(who, marks, beside, rows)
+    entries = _entries(planned, marks, rows)
     return Gathered(
         entries=entries if stands.size == rows.len() else entries[stands],
         held=held_rows(raw, layout, pours, by_row(objections), where),
         account=layout.account,
-        notes=(*layout.notes, *pours.notes, *repeats.notes),
+        notes=(*layout.notes, *pours.notes, *planned.notes, *repeats.notes),
         source=where,
         digest=opened.digest,
         origins=opened.origins,
     )
 
 
-def _entries(who: Who, marks: Marks, beside: Beside, rows: pl.Series) -> pl.DataFrame:
-    columns = {role: names.series(role) for role, names in who.names.items()}
+def _entries(beside: HeldToPlan, marks: Marks, rows: pl.Series) -> pl.DataFrame:
+    columns = {role: names.series(role) for role, names in beside.names.items()}
     columns |= {name: beside.columns[name] for name in TELLING if name in beside.columns}
     columns |= {name: pl.Series(name, values) for name, values in marks.columns.items()}
     columns |= {name: c for name, c in beside.columns.items() if name not in columns}

@@ -16,7 +16,9 @@ from halfpoint.errors import NothingAccepted
 from halfpoint.writing import write_text_safely
 
 # What an expectation says of its own row only: a nearest name, a sum.
-_OWN_WORDS = re.compile(r"; did you mean '.*?'\?|\S+, (?=the sum of the marks)")
+_OWN_WORDS = re.compile(
+    r"; did you mean '.*?'\?|; likely [0-9]+( \(position .*?\))?|\S+, (?=the sum of the marks)"
+)
 
 
 def held_rows(

@@ -26,8 +26,11 @@ class Who:
     objections: tuple[Objection, ...]
 
 
-def who_poured(pours: Pours, tasting: Tasting | None) -> Who:
-    """Taster, wine and, where there is one, site of each row."""
+def who_poured(pours: Pours, tasting: Tasting | None, *, by_code: bool = False) -> Who:
+    """Taster, wine and, where there is one, site of each row.
+
+    With `by_code` a row need not name its wine, as its code will.
+    """
     names: dict[str, Names] = {}
     objections: list[Objection] = []
     for role in ('taster', 'wine', 'site'):
@@ -36,7 +39,7 @@ def who_poured(pours: Pours, tasting: Tasting | None) -> Who:
         written = names_of(pours.columns[role])
         known = _known_to(tasting, role)
         names[role] = written.renamed(known) if known else written
-        if role != 'site' or tasting is None:
+        if role == 'taster' or (role == 'wine' and not by_code) or tasting is None:
             objections += _blank(written, role)
         objections += _too_long(written, role)
         if known and tasting:

@@ -75,7 +75,8 @@ def find_layout(
         match_near(matching)
         blocks = _wine_columns(matching, request, tasting)
     marks = ('mark',) if any('mark' in parts for parts in blocks.values()) else marks
-    _code_for_wine(matching, blocks)
+    if request.codes is None:
+        _code_for_wine(matching, blocks)
     _require(matching, request, blocks, marks)
     return _layout(matching, blocks, marks, further)
 
@@ -132,7 +133,8 @@ def _wine_columns(matching: Matching, request: Request, tasting: Tasting | None)
         return {}
     free = [column for column in matching.free if looks_numeric(matching.frame[column])]
     if tasting is not None:
-        free = [column for column in free if tasting.find_wine(column)]
+        codes = request.codes or frozenset()
+        free = [c for c in free if tasting.find_wine(c) or c.strip() in codes]
     return {column: {'mark': column} for column in free} if len(free) > 1 else {}
 
 
@@ -145,7 +147,7 @@ def _code_for_wine(matching: Matching, blocks: Blocks) -> None:
 def _require(matching: Matching, request: Request, blocks: Blocks, marks: tuple[str, ...]) -> None:
     columns, where = matching.frame.columns, matching.where
     missing = [role for role in ('taster', 'wine') if role not in matching.roles]
-    if blocks:
+    if blocks or (request.codes is not None and 'code' in matching.roles):
         missing = [role for role in missing if role != 'wine']
     if len(columns) == 1:
         raise not_found("a single column", columns, where, "part the columns with , ; tab or |")
