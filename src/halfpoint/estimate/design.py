@@ -190,7 +190,8 @@ def _supported(named: dict[str, Factor]) -> tuple[Factor, ...]:
     if taster is None or site.size < taster.size:
         chosen.append(site)
     bottle = combine('bottle', (site, wine))
-    if wine.size < bottle.size < marks and (taster is None or site.size < taster.size):
+    told_apart = max(wine.size, site.size) < bottle.size < marks
+    if told_apart and (taster is None or site.size < taster.size):
         chosen.append(bottle)
     return tuple(chosen)
 

@@ -98,9 +98,9 @@ class Evaluator:
         try:
             at = criterion(self.layout.evaluate(ratios), self.layout.marks)
         except np.linalg.LinAlgError as cause:
-            if ratios.size and ratios.max() > MOST_RATIO:
-                raise no_remainder() from cause
-            raise _confounded() from cause
+            # The fixed effects are as they were at the first evaluation; only a vanishing
+            # residual breaks a later one.
+            raise (_confounded() if self.count == 1 else no_remainder()) from cause
         self._last = (ratios.copy(), at)
         return at
 

@@ -46,14 +46,23 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Moments:
-    """Everything that the estimate of tasters within sites needs to know of the marks."""
+    """Everything that the estimate of tasters within sites needs to know of the marks.
+
+    Columns of covariates and marks are centred: at `covariate_centres` (q,) and `centres` (m,).
+    """
 
     wines: tuple[str, ...]
-    covariates: int
+    covariate_names: tuple[str, ...]
+    covariate_centres: Floats
     names: tuple[str, ...]
     centres: Floats
     marks: int
     blocks: tuple[Block, ...]
+
+    @property
+    def covariates(self) -> int:
+        """The number of columns of covariates, q."""
+        return len(self.covariate_names)
 
     def select(self, name: str) -> Moments:
         """The moments of one kind of mark only."""
@@ -61,7 +70,8 @@ class Moments:
         blocks = tuple(_select(block, len(self.names), index) for block in self.blocks)
         return Moments(
             self.wines,
-            self.covariates,
+            self.covariate_names,
+            self.covariate_centres,
             (name,),
             self.centres[[index]],
             self.marks,
@@ -133,7 +143,8 @@ def make_moments(design: Design) -> tuple[Moments, TasterSums]:
     )
     moments = Moments(
         design.wine.labels,
-        len(design.covariates),
+        tuple(c.name if c.level is None else f'{c.name}={c.level}' for c in design.covariates),
+        np.array([c.centre for c in design.covariates], dtype=np.float64),
         design.names,
         design.centres,
         marks,

@@ -122,7 +122,7 @@ class _Profile:
         if which < small.size:
             small[which] = False
         if small.any():
-            small &= self.at(tau)[2] < -FLAT
+            small &= np.less(self.at(tau)[2], -FLAT)
         return np.asarray(small, dtype=np.bool_)
 
 

@@ -6,6 +6,7 @@ Spiegelhalter (1998), BMJ 316, 1701.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -62,3 +63,14 @@ def ranks_from(draws: Draws, estimates: Floats, df: float) -> RankDistribution:
     low = np.argmax(cumulated >= TAIL - 1e-12, axis=1) + 1
     high = np.argmax(cumulated >= 1.0 - TAIL - 1e-12, axis=1) + 1
     return RankDistribution(probability, low, high, probability[:, 0])
+
+
+def even_ranks(wines: int) -> RankDistribution:
+    """Every place as likely for every wine: wines that the marks do not tell apart at all."""
+    low, high = max(1, math.ceil(TAIL * wines)), math.ceil((1.0 - TAIL) * wines)
+    return RankDistribution(
+        np.full((wines, wines), 1.0 / wines),
+        np.full(wines, low),
+        np.full(wines, high),
+        np.full(wines, 1.0 / wines),
+    )

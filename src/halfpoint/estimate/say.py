@@ -21,10 +21,11 @@ from halfpoint.estimate.findings import (
 )
 from halfpoint.estimate.letters import letter_groups
 from halfpoint.estimate.profile import component_intervals
-from halfpoint.estimate.ranks import RankDistribution, ranks_from
+from halfpoint.estimate.ranks import RankDistribution, even_ranks, ranks_from
 from halfpoint.estimate.scores import all_alike
 from halfpoint.estimate.simultaneous import (
     Adjusted,
+    Draws,
     adjust,
     draw,
     enough_draws,
@@ -56,7 +57,7 @@ def say_mark(fit: Fit, mark: MarkToWeigh, seed: int) -> MarkFindings:
     se, df = scores.pairs(first, second)
     difference = fit.estimates[first] - fit.estimates[second]
     draws = draw(scores.covariance[:wines, :wines], seed, enough_draws(wines))
-    ranks = ranks_from(draws, fit.estimates, float(np.median(df)) if df.size else np.inf)
+    ranks = _ranks(fit.estimates, draws, se, df)
     adjusted = adjust(draws, first, second, se, df, over(difference, se))
     letters = _letters(fit.estimates, first, second, adjusted) if every else ('',) * wines
     responses = design.responses[:, design.names.index(fit.column)]
@@ -77,6 +78,12 @@ def say_mark(fit: Fit, mark: MarkToWeigh, seed: int) -> MarkFindings:
         bottles=_bottles(fit),
         notes=_notes(fit, every=every),
     )
+
+
+def _ranks(estimates: Floats, draws: Draws, se: Floats, df: Floats) -> RankDistribution:
+    if not (se > 0.0).any():
+        return even_ranks(estimates.size)
+    return ranks_from(draws, estimates, float(np.median(df)))
 
 
 def _all_pairs(wines: int) -> tuple[Indices, Indices]:

@@ -82,6 +82,9 @@ class Scores:
     def pairs(self, first: NDArray[np.intp], second: NDArray[np.intp]) -> tuple[Floats, Floats]:
         """Standard error and df of the differences first − second, (m,) each."""
         variance = _difference(self.covariance, first, second)
+        own = np.diagonal(self.covariance)
+        # Wines that are taken as alike differ by rounding only.
+        variance = np.where(variance > 1e-13 * (own[first] + own[second]), variance, 0.0)
         slopes = np.array([_difference(d, first, second) for d in self.derivatives])
         return np.sqrt(variance), satterthwaite(variance, slopes, self.parameters)
 
