@@ -1,0 +1,164 @@
+"""The papers of a tasting, as PDFs: for each site, and joined for the organiser."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor, as_completed
+from dataclasses import dataclass
+from pathlib import Path, PurePath
+from typing import Any, Literal
+
+from halfpoint.plan.model import Plan
+from halfpoint.publish.handouts.evening import Evening, evenings_of
+from halfpoint.publish.handouts.kinds import (
+    KINDS,
+    NAMING_KINDS,
+    SHOPPING_LIST,
+    Bagging,
+    Kind,
+    kinds_for,
+)
+from halfpoint.publish.handouts.names import folder_names
+from halfpoint.publish.handouts.shelf import filling
+from halfpoint.publish.handouts.shopping_list import shopping_list
+from halfpoint.publish.handouts.typeset import typeset
+from halfpoint.publish.handouts.wording import one_line
+from halfpoint.tasting.model import Tasting
+
+__all__ = ['KINDS', 'NAMING_KINDS', 'ORGANISER', 'Bagging', 'Paper', 'Printed', 'print_papers']
+
+Paper = Literal['a4', 'us-letter']
+Progress = Callable[[int, int], None]
+Part = dict[str, Any]
+
+ORGANISER = 'organiser'
+NAMES_WINES = 'names-the-wines'
+LONGEST_TITLE = 72
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """What was written, and papers of an earlier printing that still lie there."""
+
+    files: tuple[Path, ...]
+    old: tuple[Path, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """A PDF to make: where, by which template, from what."""
+
+    file: PurePath
+    template: str
+    parts: Callable[[], list[Part]]
+
+
+def print_papers(
+    tasting: Tasting,
+    plan: Plan,
+    into: Path,
+    *,
+    paper: Paper = 'a4',
+    only: Sequence[str] = (),
+    site: str | None = None,
+    bagging: Bagging = 'host',
+    progress: Progress = lambda _done, _all: None,
+) -> Printed:
+    """Write the papers into a folder, all of them or none.
+
+    Each site has a folder, with what names wines in a folder of its own inside; when the
+    organiser bags the bottles, that goes to the organiser's folder instead.
+
+    Args:
+        tasting: the tasting file.
+        plan: its plan.
+        into: the folder; made when it is not there.
+        paper: `'a4'` or `'us-letter'`.
+        only: names of kinds, from `KINDS`; empty for all.
+        site: key of the one site to print for; None for all, and the joined papers.
+        bagging: who puts the bottles into bags.
+        progress: told how many papers of how many are made.
+
+    Raises:
+        InputError: the plan does not go with the tasting file.
+        DiskFull: no space was left; what lay there before still does.
+        OutputError: the folder could not be written for another reason.
+    """
+    evenings = evenings_of(tasting, plan)
+    jobs = [
+        *_site_jobs(evenings, kinds_for(only, bagging), site, bagging),
+        *([] if site else _joined_jobs(tasting, plan, evenings, only, bagging)),
+    ]
+    frame = {
+        'paper': paper,
+        'title': one_line(tasting.title, LONGEST_TITLE),
+        'invented': tasting.invented,
+    }
+
+    def made(job: _Job) -> tuple[PurePath, bytes]:
+        return job.file, typeset(job.template, frame | {'parts': job.parts()})
+
+    with filling(into) as shelf, ThreadPoolExecutor(min(4, os.cpu_count() or 1)) as pool:
+        waiting = [pool.submit(made, job) for job in jobs]
+        try:
+            for count, future in enumerate(as_completed(waiting), start=1):
+                shelf.put(*future.result())
+                progress(count, len(jobs))
+        finally:
+            pool.shutdown(cancel_futures=True)
+    files = tuple(into / job.file for job in jobs)
+    return Printed(files, () if site or only else _old(into, files))
+
+
+def _site_jobs(
+    evenings: Sequence[Evening], kinds: Sequence[Kind], site: str | None, bagging: Bagging
+) -> Iterator[_Job]:
+    folders = folder_names((evening.site.key for evening in evenings), taken=(ORGANISER,))
+    for evening in evenings:
+        if site in (None, evening.site.key):
+            for kind in kinds:
+                file = _place(folders[evening.site.key], kind, bagging)
+                yield _Job(file, kind.template, lambda e=evening, k=kind: [_part(e, k)])  # type: ignore[misc]
+
+
+def _place(folder: str, kind: Kind, bagging: Bagging) -> PurePath:
+    if kind.names_wines and bagging == 'organiser':
+        return PurePath(ORGANISER, kind.name, f'{folder}.pdf')
+    inner = (NAMES_WINES,) if kind.names_wines else ()
+    return PurePath(folder, *inner, f'{kind.name}.pdf')
+
+
+def _joined_jobs(
+    tasting: Tasting,
+    plan: Plan,
+    evenings: Sequence[Evening],
+    only: Sequence[str],
+    bagging: Bagging,
+) -> Iterator[_Job]:
+    if not only or SHOPPING_LIST in only:
+        head = {'site': "All sites", 'short': "All sites"}
+        yield _Job(
+            PurePath(ORGANISER, f'{SHOPPING_LIST}.pdf'),
+            SHOPPING_LIST.replace('-', '_'),
+            lambda: [head | shopping_list(tasting, plan, evenings)],
+        )
+    if len(evenings) > 1:
+        for kind in kinds_for(only, bagging):
+            file = PurePath(ORGANISER, f'all-{kind.name}.pdf')
+            yield _Job(file, kind.template, lambda k=kind: [_part(e, k) for e in evenings])  # type: ignore[misc]
+
+
+def _part(evening: Evening, kind: Kind) -> Part:
+    name = evening.site.name
+    return {'site': one_line(name, 90), 'short': one_line(name, 48)} | kind.compose(evening)
+
+
+def _old(into: Path, files: Sequence[Path]) -> tuple[Path, ...]:
+    """Papers of ours in the folder that this printing did not renew."""
+    ours = (
+        path
+        for path in into.rglob('*.pdf')
+        if path.stem.removeprefix('all-') in KINDS or path.parent.name in KINDS
+    )
+    return tuple(sorted(set(ours) - set(files)))
