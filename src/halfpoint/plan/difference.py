@@ -8,10 +8,10 @@ chance of a right answer is d + (1 − d)·p0.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
 from scipy.special import bdtrc
 
 Test = Literal['triangle', 'duo-trio']
@@ -29,11 +29,13 @@ def fewest_right(answers: int, test: Test, alpha: float = 0.05) -> int | None:
         ValueError: no answers, more than 100,000, or alpha not within (0, 1).
     """
     _check(answers, alpha)
-    right = np.arange(1, answers + 1)
-    guessed = bdtrc(right - 1, answers, CHANCE[test])
     # A hair for the rounding of a tail that equals alpha, as 1/2⁵ does 0.03125.
-    enough = np.flatnonzero(guessed <= alpha * (1.0 + 1e-12))
-    return int(right[enough[0]]) if enough.size else None
+    bound = alpha * (1.0 + 1e-12)
+    right = range(1, answers + 1)
+    place = bisect_left(
+        right, True, key=lambda x: bool(bdtrc(x - 1, answers, CHANCE[test]) <= bound)
+    )
+    return right[place] if place < answers else None
 
 
 def chance_of_right(true_share: float, test: Test) -> float:
@@ -70,7 +72,7 @@ def needed_answers(
     """Fewest answers from which on the power is never again below what is asked.
 
     The power saws up and down with the number of answers, since the right ones are whole.
-    None when more than 5,000 answers are needed.
+    None when some 6,000 answers would not do.
 
     Raises:
         ValueError: a share of 0 or outside 0 to 1, or alpha or power not within (0, 1).

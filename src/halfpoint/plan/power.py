@@ -26,7 +26,8 @@ from halfpoint.plan.precision import EvenSites, Precision, Variances, even_preci
 Floats = NDArray[np.float64]
 Pairs = Literal['one', 'all']
 
-# Beyond this noncentrality the wrong tail is nothing (below 1e-9).
+# Beyond this noncentrality the wrong tail is nothing (below 1e-9); SciPy gives no number
+# where a tail is too small for it.
 FAR = 6.0
 # More different degrees of freedom than this are interpolated, in 1/ν.
 MOST_QUANTILES = 10
@@ -91,7 +92,7 @@ def _tukey(df: Floats, wines: int, alpha: float) -> Floats:
         )
         return np.asarray(np.exp(curve(1.0 / df)))
     found = {each: _quantile(1.0 / each, wines, alpha) for each in inverse.tolist()}
-    return np.vectorize(found.__getitem__, otypes=[float])(np.round(1.0 / df, 9))
+    return np.asarray([found[each] for each in np.round(1.0 / df, 9).ravel()]).reshape(df.shape)
 
 
 @lru_cache(maxsize=1024)
@@ -111,7 +112,7 @@ def power_of(noncentrality: ArrayLike, df: ArrayLike, critical: ArrayLike) -> Fl
     centre, nu, bound = (np.asarray(x, dtype=float) for x in (noncentrality, df, critical))
     usable = np.where(np.isfinite(bound), bound, 1.0)
     nu = np.maximum(nu, 1.0)
-    below = np.where(centre < FAR, nctdtr(nu, np.minimum(centre, FAR), -usable), 0.0)
+    below = np.nan_to_num(nctdtr(nu, np.minimum(centre, FAR), -usable))
     inside = nctdtr(nu, centre, usable)
     z = (usable * (1.0 - 0.25 / nu) - centre) / np.sqrt(1.0 + usable**2 / (2.0 * nu))
     inside = np.where(np.isnan(inside), ndtr(z), inside)
@@ -166,13 +167,15 @@ def plan_prospect(precision: Precision, wines: int, question: Question) -> PlanP
     return PlanProspect(mean, worst, best)
 
 
-def needed_sites(plan: EvenSites, variances: Variances, question: Question) -> int | None:
-    """Fewest like sites that tell the difference often enough; None beyond 10,000."""
+def needed_sites(
+    plan: EvenSites, variances: Variances, question: Question, *, least: int = 2
+) -> int | None:
+    """Fewest like sites, `least` or more, that tell it often enough; None beyond 10,000."""
 
     def enough(sites: int) -> bool:
         return _reaches(plan.with_sites(sites), variances, question)
 
-    return _fewest(enough, 2, MOST_SITES)
+    return _fewest(enough, least, MOST_SITES)
 
 
 def needed_tasters(plan: EvenSites, variances: Variances, question: Question) -> int | None:
@@ -247,9 +250,9 @@ ROUND_NUMBERS = (
 )  # fmt: skip
 
 
-def numbers_around(middle: int, least: int, most: int, each_way: int = 2) -> tuple[int, ...]:
-    """Round numbers below and above, and the number itself, within [least, most]."""
-    usable = [n for n in ROUND_NUMBERS if least <= n <= most]
-    below = [n for n in usable if n < middle][-each_way:]
-    above = [n for n in usable if n > middle][:each_way]
-    return (*below, middle, *above)
+def numbers_around(middle: int, least: int, most: int, count: int = 5) -> tuple[int, ...]:
+    """So many round numbers within [least, most] about a number, itself among them."""
+    usable = sorted({middle, *(n for n in ROUND_NUMBERS if least <= n <= most)})
+    start = usable.index(middle) - count // 2
+    start = max(0, min(start, len(usable) - count))
+    return tuple(usable[start : start + count])

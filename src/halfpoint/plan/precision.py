@@ -145,7 +145,7 @@ def planned_precision(sites: Sequence[PlannedSite], wines: int, variances: Varia
     )
     for (tasters, repeats), places in _alike(sites).items():
         _add(total, _local(tasters, repeats, variances), np.array(places))
-    inverse = np.linalg.inv(total.information)
+    inverse = np.asarray(np.linalg.inv(total.information), dtype=np.float64)
     first, second = np.triu_indices(wines, 1)
     turned = inverse @ total.slopes
     slopes = np.array([_difference(one @ inverse, first, second) for one in turned])

@@ -1,17 +1,20 @@
-"""From a drawing to an SVG picture, in the shipped typeface."""
+"""From a drawing to a picture, in the shipped typeface: SVG, and PNG or PDF of it."""
 
 from __future__ import annotations
 
 from concurrent.futures import Future, ThreadPoolExecutor
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import vl_convert
 
+from halfpoint.publish.palette import CARD
 from halfpoint.publish.typeface import FAMILY, font_directory
 
 if TYPE_CHECKING:
     from halfpoint.publish.charts.drawing import Drawing
+
+Kind = Literal['svg', 'png', 'pdf']
 
 _CONFIG = {
     'background': 'transparent',
@@ -32,6 +35,11 @@ def to_svg_soon(drawing: Drawing) -> Future[str]:
     return _worker().submit(_converted, drawing.spec())
 
 
+def to_picture(drawing: Drawing, kind: Kind) -> bytes:
+    """The drawing as a file that stands alone: on a card, with a margin; PNG at 192 dpi."""
+    return _worker().submit(_pictured, drawing.spec(), kind).result()
+
+
 def warm_up() -> None:
     """Start the drawing engine beside other work; the first picture then comes sooner."""
     _worker().submit(_converted, {'data': {'values': []}, 'mark': 'point'})
@@ -48,3 +56,12 @@ def _register_typeface() -> None:
 
 def _converted(spec: dict[str, Any]) -> str:
     return str(vl_convert.vegalite_to_svg(spec, config=_CONFIG))
+
+
+def _pictured(spec: dict[str, Any], kind: Kind) -> bytes:
+    config = {**_CONFIG, 'background': CARD, 'padding': 18}
+    if kind == 'svg':
+        return str(vl_convert.vegalite_to_svg(spec, config=config)).encode()
+    if kind == 'pdf':
+        return bytes(vl_convert.vegalite_to_pdf(spec, config=config))
+    return bytes(vl_convert.vegalite_to_png(spec, config=config, scale=2))

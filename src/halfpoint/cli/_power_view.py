@@ -1,0 +1,92 @@
+"""The outlook on the terminal: in words, then the table, then what was assumed."""
+
+from __future__ import annotations
+
+import math
+
+from rich import box
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from halfpoint.plan.outlook import Outlook
+from halfpoint.plan.power import CurvePoint
+from halfpoint.publish.numbers import number, percent
+from halfpoint.publish.power_words import (
+    assumed_in_words,
+    enough_in_words,
+    of_points,
+    other_way_in_words,
+    outlook_in_words,
+    pairs_in_words,
+    simulation_in_words,
+    times_in,
+)
+
+
+def print_outlook(console: Console, outlook: Outlook) -> None:
+    """Show the finding, what would be enough, the table and what was assumed."""
+    if outlook.title:
+        _say(console, outlook.title, style="bold")
+    _say(console, outlook_in_words(outlook), style="bold")
+    for line in enough_in_words(outlook):
+        _say(console, line)
+    for said in (pairs_in_words(outlook), other_way_in_words(outlook)):
+        if said:
+            _say(console, said)
+    for line in simulation_in_words(outlook.simulation) if outlook.simulation else ():
+        _say(console, line)
+    _say(
+        console,
+        f"\nHow often {of_points(outlook.difference)} would be told, and the least difference "
+        f"told {times_in(outlook.power_wanted)}, in points",
+    )
+    console.print(_table(outlook))
+    _print_assumed(console, outlook)
+
+
+def _say(console: Console, line: str, style: str = "") -> None:
+    """A sentence on one line, for the terminal to fold."""
+    console.print(Text(line, style=style), soft_wrap=True)
+
+
+def _table(outlook: Outlook) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False)
+    table.add_column("tasters at each", justify="right")
+    cells = {(point.tasters, point.sites): point for point in outlook.curve}
+    sites = sorted({point.sites for point in outlook.curve})
+    for count in sites:
+        table.add_column(f"{count:,} sites", justify="right")
+    for tasters in sorted({point.tasters for point in outlook.curve}):
+        row = (_cell(cells[tasters, count]) for count in sites)
+        table.add_row(f"{tasters:,}", *row)
+    return table
+
+
+def _cell(point: CurvePoint) -> str:
+    reach = number(point.detectable, 2) if math.isfinite(point.detectable) else "–"
+    return f"{percent(point.power)}  {reach}"
+
+
+def _print_assumed(console: Console, outlook: Outlook) -> None:
+    _say(console, "\nAssumed:")
+    for line in assumed_in_words(outlook):
+        _say(console, f"  {line}")
+    _say(
+        console,
+        f"  {_wines(outlook)}; standard error of a difference "
+        f"{number(outlook.standard_error, 2)} points, "
+        f"{number(outlook.degrees_of_freedom, 0)} degrees of freedom, "
+        f"level {outlook.alpha:g} two-sided",
+    )
+    for note in outlook.notes:
+        _say(console, note)
+    _say(console, "Reckon with the tasters who come, not with those who are asked.")
+
+
+def _wines(outlook: Outlook) -> str:
+    least, most = outlook.fewest_wines_at_a_site, outlook.most_wines_at_a_site
+    if least == most == outlook.wines:
+        return f"{outlook.wines} wines, all at every site"
+    each = f"{least}" if least == most else f"{least} to {most}"
+    return f"{outlook.wines} wines, {each} at each site, shared out evenly"
