@@ -14,6 +14,8 @@ from measure.figures import describe, keep, machine, print_table
 from measure.runs import HALFPOINT, Run, run
 
 MILLIONS = (2, 4, 6, 8, 10)
+# The quickest of these counts: the first warms the file cache, other work disturbs some.
+TIMES = 3
 TASTERS_PER_SITE = 100
 WINES = np.array([13.0, 13.2, 13.4, 13.5, 13.8, 13.9, 14.0, 14.4])
 MOST_SECONDS, MOST_BYTES = 10.0, 4e9
@@ -50,9 +52,8 @@ def main() -> int:
             path = folder / 'marks.parquet'
             write_marks(millions, path)
             size = path.stat().st_size
-            # The second of two: the first warms the file cache.
-            weigh(path, folder)
-            runs.append((weigh(path, folder), size))
+            best = min((weigh(path, folder) for _ in range(TIMES)), key=lambda one: one.wall)
+            runs.append((best, size))
     seconds = np.array([found.wall for found, _ in runs])
     slope, start = np.polyfit(MILLIONS, seconds, 1)
     off = float(np.abs(seconds - (start + slope * np.array(MILLIONS))).max())
