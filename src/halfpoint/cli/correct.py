@@ -24,17 +24,22 @@ def command(
     why: Why,
 ) -> None:
     """Correct an entry. What it read before stays in the record, with who changed it and why."""
+    from halfpoint.cli._planned import follow_code
     from halfpoint.ledger.changes import correct
     from halfpoint.ledger.contradiction import differences
+    from halfpoint.ledger.replay import replay
     from halfpoint.tasting.load import load_tasting
 
     tasting = load_tasting(tasting_file)
     values = dict(_change(tasting, text) for text in changes)
     with open_record(tasting) as ledger:
+        by_code = follow_code(tasting, replay(ledger.records()), entry, values)
         before, after = correct(ledger, tasting.sheet, entry, values, who=who, why=why)
-    typer.echo(f"Entry {entry}, {after.taster} for {after.wine}, now reads:")
+    pour = f"code {after.code}" if by_code else after.wine
+    typer.echo(f"Entry {entry}, {after.taster} for {pour}, now reads:")
     for field, was, now in differences(before, after):
-        typer.echo(f"  {field}: {now} (was {was})")
+        if not (by_code and field == 'wine'):
+            typer.echo(f"  {field}: {now} (was {was})")
 
 
 def _change(tasting: Tasting, text: str) -> tuple[str, Any]:

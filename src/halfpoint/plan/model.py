@@ -47,7 +47,7 @@ class Balance:
     """Counts by position and by predecessor over the whole tasting, and what they say.
 
     `by_position[wine][k]` counts the wine at position k + 1; `by_predecessor[a][b]` counts b
-    poured right after a.  `position` and `predecessor` are least and most within style blocks;
+    poured right after a.  `position` and `predecessor` are those of the least even style block;
     over the whole tasting `position` is that of first pours.
     `efficiency` is that of the allocation of wines to sites, 1 when every site pours all.
     """

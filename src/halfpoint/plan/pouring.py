@@ -163,15 +163,6 @@ def _refuse_lonely(tasting: Tasting, rooms: tuple[Room, ...], poured: Met) -> No
 def _refuse_impossible(
     tasting: Tasting, rooms: tuple[Room, ...], demand: Demand, seconds: int
 ) -> None:
-    for number, room in enumerate(rooms):
-        pinned = int(demand.pinned[number].sum())
-        if demand.capacity[number] < max(pinned, 1):
-            raise TastingFileError(
-                f'{room.capacity} pours for {pinned} pinned wines and {seconds} second pours',
-                where=f"{tasting.source}: site '{room.key}', capacity",
-                expected=f'at least {max(pinned, 1) + seconds}',
-                remedy=f'raise capacity to {max(pinned, 1) + seconds}, or pin fewer wines',
-            )
     reach = np.minimum(demand.most_sites, (~demand.barred).sum(axis=0))
     for place, wine in enumerate(tasting.wines):
         pinned = int(demand.pinned[:, place].sum())
@@ -181,6 +172,15 @@ def _refuse_impossible(
                 where=f"{tasting.source}: wine {place + 1} '{wine.key}', key bottles",
                 expected='enough bottles for every site that has to pour it',
                 remedy='buy more bottles (or leave the key out to plan the buying), or unpin it',
+            )
+    for number, room in enumerate(rooms):
+        pinned = int(demand.pinned[number].sum())
+        if room.capacity - seconds < max(pinned, 1):
+            raise TastingFileError(
+                f'{room.capacity} pours for {pinned} pinned wines and {seconds} second pours',
+                where=f"{tasting.source}: site '{room.key}', capacity",
+                expected=f'at least {max(pinned, 1) + seconds}',
+                remedy=f'raise capacity to {max(pinned, 1) + seconds}, or pin fewer wines',
             )
     if int(demand.capacity.sum()) < len(tasting.wines):
         raise _not_linked(tasting, demand, len(tasting.wines))

@@ -112,12 +112,13 @@ def settle(
     for _ in range(MOST_PASSES):
         if not sum(_settle_one(order, twins, blocks, tallies) for order in orders):
             break
-    return sum(_touch(order, twins) for order in orders)
+    return sum(_touching(order, twins) > 0 for order in orders)
 
 
-def _touch(order: Orders, twins: dict[int, int]) -> bool:
+def _touching(order: Orders, twins: dict[int, int]) -> int:
+    """How many second pours stand beside their first."""
     place = np.argsort(order)
-    return any(abs(int(place[a]) - int(place[b])) < 2 for a, b in twins.items())
+    return sum(abs(int(place[a]) - int(place[b])) < 2 for a, b in twins.items())
 
 
 def _settle_one(order: Orders, twins: dict[int, int], blocks: Orders, tallies: Tallies) -> bool:
@@ -131,14 +132,15 @@ def _settle_one(order: Orders, twins: dict[int, int], blocks: Orders, tallies: T
     of_block = blocks[order]
     change = np.where(of_block[:, None] == of_block, change, np.iinfo(np.int64).max)
     np.fill_diagonal(change, np.iinfo(np.int64).max)
-    touching = _touch(order, twins)
+    touching = _touching(order, twins)
     for flat in np.argsort(change, axis=None, kind='stable').tolist():
         i, j = divmod(flat, order.size)
-        if change[i, j] == np.iinfo(np.int64).max or (change[i, j] >= 0 and not touching):
+        evens = change[i, j] < 0
+        if change[i, j] == np.iinfo(np.int64).max or not (evens or touching):
             return False
         trial = order.copy()
         trial[[i, j]] = trial[[j, i]]
-        if not _touch(trial, twins):
+        if _touching(trial, twins) < touching + evens:
             tallies.add(order, -1)
             order[:] = trial
             tallies.add(order, 1)

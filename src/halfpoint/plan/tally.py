@@ -61,19 +61,16 @@ def _neighbours(pours: Sequence[Pour]) -> Iterable[tuple[Pour, Pour]]:
 
 
 def _position_evenness(pours: Sequence[Pour], ranks: dict[str, tuple[int, int]]) -> BalanceAt:
-    """Least and most over pours (first and second apart) and the positions of their block."""
+    """Least and most over pours (first and second apart) and positions of one style block."""
     open_to: dict[tuple[int, int], set[int]] = defaultdict(set)
     counts: Counter[tuple[str, bool, int]] = Counter()
     for pour in pours:
         open_to[ranks[pour.wine]].add(pour.position)
         counts[pour.wine, pour.second_pour, pour.position] += 1
-    kinds = {(pour.wine, pour.second_pour) for pour in pours}
-    cells = [
-        counts[wine, second, position]
-        for wine, second in kinds
-        for position in open_to[ranks[wine]]
-    ]
-    return BalanceAt(min(cells, default=0), max(cells, default=0))
+    cells: dict[tuple[int, int], list[int]] = defaultdict(list)
+    for wine, second in {(pour.wine, pour.second_pour) for pour in pours}:
+        cells[ranks[wine]] += [counts[wine, second, place] for place in open_to[ranks[wine]]]
+    return _least_even(cells.values())
 
 
 def _predecessor_evenness(pours: Sequence[Pour], ranks: dict[str, tuple[int, int]]) -> BalanceAt:
@@ -82,8 +79,20 @@ def _predecessor_evenness(pours: Sequence[Pour], ranks: dict[str, tuple[int, int
     for before, pour in _neighbours(pours):
         counts[before.wine, pour.wine] += 1
     wines = {pour.wine for pour in pours}
-    cells = [counts[a, b] for a in wines for b in wines if a != b and ranks[a] == ranks[b]]
-    return BalanceAt(min(cells, default=0), max(cells, default=0))
+    cells: dict[tuple[int, int], list[int]] = defaultdict(list)
+    for a, b in itertools.permutations(wines, 2):
+        if ranks[a] == ranks[b]:
+            cells[ranks[a]].append(counts[a, b])
+    return _least_even(cells.values())
+
+
+def _least_even(blocks: Iterable[Sequence[int]]) -> BalanceAt:
+    """The block whose counts lie furthest apart, the one with most counts among equals."""
+    found = ((min(cells), max(cells), len(cells)) for cells in blocks)
+    least, most, _ = max(
+        found, key=lambda one: (one[1] - one[0], one[2], one[1]), default=(0, 0, 0)
+    )
+    return BalanceAt(least, most)
 
 
 def bottles_of(tasting: Tasting, pours: Sequence[Pour]) -> tuple[SiteBottles, ...]:
