@@ -23,12 +23,13 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import lapack
 
 Floats = NDArray[np.float64]
 
 # Below this variance ratio the short formulas that divide by it lose digits.
 SMALL_RATIO = 1e-7
+# Up to this size NumPy's own inverse is quick enough.
+SMALL_MATRIX = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +68,12 @@ def inverse_and_logdet(matrix: Floats) -> tuple[Floats, float]:
     """
     if matrix.shape[0] == 0:
         return matrix.copy(), 0.0
+    if matrix.shape[0] <= SMALL_MATRIX:
+        root = np.linalg.cholesky(matrix)
+        return np.asarray(np.linalg.inv(matrix), dtype=np.float64), 2.0 * float(np.log(np.diagonal(root)).sum())
+    # SciPy's linear algebra takes a while to import, and small tastings do without it.
+    from scipy.linalg import lapack  # noqa: PLC0415
+
     factor, failed = lapack.dpotrf(matrix, lower=1, clean=0)
     if failed:
         raise np.linalg.LinAlgError('not positive definite')
