@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from rich import box
 from rich.console import Console
 from rich.table import Table
@@ -11,7 +9,6 @@ from rich.text import Text
 
 from halfpoint.plan.outlook import Outlook
 from halfpoint.plan.power import CurvePoint
-from halfpoint.publish.numbers import number, percent
 from halfpoint.publish.power_words import (
     assumed_in_words,
     enough_in_words,
@@ -19,6 +16,7 @@ from halfpoint.publish.power_words import (
     other_way_in_words,
     outlook_in_words,
     pairs_in_words,
+    reach,
     simulation_in_words,
     times_in,
 )
@@ -52,20 +50,21 @@ def _say(console: Console, line: str, style: str = "") -> None:
 
 def _table(outlook: Outlook) -> Table:
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False)
-    table.add_column("tasters at each", justify="right")
+    table.add_column("tasters", justify="right", no_wrap=True)
     cells = {(point.tasters, point.sites): point for point in outlook.curve}
     sites = sorted({point.sites for point in outlook.curve})
     for count in sites:
-        table.add_column(f"{count:,} sites", justify="right")
+        table.add_column(f"{count:,} sites", justify="right", no_wrap=True)
     for tasters in sorted({point.tasters for point in outlook.curve}):
         row = (_cell(cells[tasters, count]) for count in sites)
-        table.add_row(f"{tasters:,}", *row)
+        table.add_row(f"{tasters:,} each", *row)
     return table
 
 
 def _cell(point: CurvePoint) -> str:
-    reach = number(point.detectable, 2) if math.isfinite(point.detectable) else "–"
-    return f"{percent(point.power)}  {reach}"
+    share = round(100 * point.power)
+    often = "<1 %" if share < 1 else ">99 %" if share > 99 else f"{share} %"
+    return f"{often}  {reach(point.detectable)}"
 
 
 def _print_assumed(console: Console, outlook: Outlook) -> None:
@@ -75,8 +74,8 @@ def _print_assumed(console: Console, outlook: Outlook) -> None:
     _say(
         console,
         f"  {_wines(outlook)}; standard error of a difference "
-        f"{number(outlook.standard_error, 2)} points, "
-        f"{number(outlook.degrees_of_freedom, 0)} degrees of freedom, "
+        f"{reach(outlook.standard_error)} points, "
+        f"{outlook.degrees_of_freedom:,.0f} degrees of freedom, "
         f"level {outlook.alpha:g} two-sided",
     )
     for note in outlook.notes:

@@ -119,8 +119,8 @@ class Tried:
 
 
 def least_sites(even: EvenSites) -> int:
-    """Fewest sites that can link all wines: 2, or more where a site pours only some."""
-    return max(2, math.ceil((even.wines - 1) / (even.each - 1)))
+    """Fewest sites that can link all wines; 1 only for what is one site already."""
+    return max(min(2, even.sites), math.ceil((even.wines - 1) / (even.each - 1)))
 
 
 def outlook_of(

@@ -27,6 +27,11 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
+# A direction of the variances with less of the most information than this has none,
+NO_INFORMATION = 1e-10
+# and a standard error that leans on it by more than this cannot be judged.
+LEANS = 1e-5
+
 
 @dataclass(frozen=True, slots=True)
 class Variances:
@@ -195,9 +200,13 @@ def _freedom(variance: Floats, slopes: Floats, information: Floats, variances: V
     # Relative to each component and to f, so that units do not matter.
     relative = slopes[present] * size[:, None] / variance
     scaled = information[np.ix_(present, present)] * np.outer(size, size)
-    # A direction without information (one taster at every site) is one f does not lean on.
-    spread = np.einsum('km,kl,lm->m', relative, np.linalg.pinv(scaled, 1e-10, True), relative)
-    return np.asarray(2.0 / np.maximum(spread, 1e-300))
+    values, vectors = np.linalg.eigh(scaled)
+    known = values > NO_INFORMATION * values[-1]
+    along = vectors.T @ relative
+    spread = np.sum(along[known] ** 2 / values[known, None], axis=0)
+    # With one taster at every site, bottles and residual are one: f leans on their sum alone.
+    blind = (np.abs(along[~known]) > LEANS).any(axis=0)
+    return np.where(blind, 0.0, 2.0 / np.maximum(spread, 1e-300))
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,6 +41,11 @@ def of_points(value: float) -> str:
     return f"{text} {'point' if text == '1' else 'points'}"
 
 
+def reach(value: float) -> str:
+    """A difference in points as fine as is worth reading; – where there is none."""
+    return number(value, 2 if value < 10 else 1 if value < 100 else 0)
+
+
 def outlook_in_words(outlook: Outlook) -> str:
     """The finding: how often the difference would be told."""
     pairs = outlook.wines * (outlook.wines - 1) // 2
@@ -61,10 +66,10 @@ def _rooms(outlook: Outlook) -> str:
 def enough_in_words(outlook: Outlook) -> tuple[str, ...]:
     """What would be told as often as was asked, and what would be enough."""
     often = times_in(outlook.power_wanted)
-    reach = outlook.least_detectable_difference
-    if not math.isfinite(reach):
+    least = outlook.least_detectable_difference
+    if not math.isfinite(least):
         return ("So few marks leave nothing to judge the uncertainty by: add sites or tasters.",)
-    said = [f"Least difference told apart {often}: {number(reach, 2)} points."]
+    said = [f"Least difference told apart {often}: {reach(least)} points."]
     if outlook.power < outlook.power_wanted:
         said.append(_more(outlook, often))
     return tuple(said)
@@ -95,8 +100,8 @@ def other_way_in_words(outlook: Outlook) -> str | None:
     else:
         other = outlook.one_pair
         how = "For two wines chosen before the tasting"
-    reach = number(other.detectable, 2)
-    return f"{how}: {about_times_in(other.power)}, and least difference {reach} points."
+    often = about_times_in(other.power)
+    return f"{how}: {often}, and least difference {reach(other.detectable)} points."
 
 
 def pairs_in_words(outlook: Outlook) -> str | None:
@@ -106,7 +111,7 @@ def pairs_in_words(outlook: Outlook) -> str | None:
         return None
     return (
         f"Not every pair is compared as well: least difference from "
-        f"{number(best.detectable, 2)} to {number(worst.detectable, 2)} points."
+        f"{reach(best.detectable)} to {reach(worst.detectable)} points."
     )
 
 
