@@ -24,6 +24,8 @@ def parts_of(taster: Factor, wine: Factor) -> NDArray[np.int64]:
         np.minimum.at(lowest, who, part[what])
         spread = part.copy()
         np.minimum.at(spread, what, lowest[who])
+        # A wine's number is that of another wine of its part, so long chains fold in half.
+        spread = spread[spread]
         if (spread == part).all():
             break
         part = spread

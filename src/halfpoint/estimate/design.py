@@ -190,7 +190,10 @@ def _supported(named: dict[str, Factor]) -> tuple[Factor, ...]:
     if taster is None or site.size < taster.size:
         chosen.append(site)
     bottle = combine('bottle', (site, wine))
-    told_apart = max(wine.size, site.size) < bottle.size < marks
+    # Marks must be left over once every taster and every bottle has had its own mean.
+    tasters = site.size if taster is None else taster.size
+    left_over = marks - tasters - bottle.size + site.size
+    told_apart = max(wine.size, site.size) < bottle.size and left_over > 0
     if told_apart and (taster is None or site.size < taster.size):
         chosen.append(bottle)
     return tuple(chosen)
