@@ -16,6 +16,8 @@ COMMANDS: tuple[str, ...] = (
     'demo',
     'sheet',
     'plan',
+    'power',
+    'print',
     'gather',
     'check',
     'correct',

@@ -6,6 +6,7 @@ import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path, PurePath
 from typing import Any, Literal
 
@@ -52,6 +53,7 @@ class _Job:
     file: PurePath
     template: str
     parts: Callable[[], list[Part]]
+    tagged: bool = True
 
 
 def print_papers(
@@ -97,7 +99,8 @@ def print_papers(
     }
 
     def made(job: _Job) -> tuple[PurePath, bytes]:
-        return job.file, typeset(job.template, frame | {'parts': job.parts()})
+        data = frame | {'parts': job.parts()}
+        return job.file, typeset(job.template, data, tagged=job.tagged)
 
     with filling(into) as shelf, ThreadPoolExecutor(min(4, os.cpu_count() or 1)) as pool:
         waiting = [pool.submit(made, job) for job in jobs]
@@ -119,7 +122,7 @@ def _site_jobs(
         if site in (None, evening.site.key):
             for kind in kinds:
                 file = _place(folders[evening.site.key], kind, bagging)
-                yield _Job(file, kind.template, lambda e=evening, k=kind: [_part(e, k)])  # type: ignore[misc]
+                yield _Job(file, kind.template, partial(_parts, [evening], kind))
 
 
 def _place(folder: str, kind: Kind, bagging: Bagging) -> PurePath:
@@ -146,12 +149,16 @@ def _joined_jobs(
     if len(evenings) > 1:
         for kind in kinds_for(only, bagging):
             file = PurePath(ORGANISER, f'all-{kind.name}.pdf')
-            yield _Job(file, kind.template, lambda k=kind: [_part(e, k) for e in evenings])  # type: ignore[misc]
+            parts = partial(_parts, evenings, kind)
+            yield _Job(file, kind.template, parts, tagged=False)
 
 
-def _part(evening: Evening, kind: Kind) -> Part:
-    name = evening.site.name
-    return {'site': one_line(name, 90), 'short': one_line(name, 48)} | kind.compose(evening)
+def _parts(evenings: Sequence[Evening], kind: Kind) -> list[Part]:
+    return [
+        {'site': one_line(evening.site.name, 90), 'short': one_line(evening.site.name, 48)}
+        | kind.compose(evening)
+        for evening in evenings
+    ]
 
 
 def _old(into: Path, files: Sequence[Path]) -> tuple[Path, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import segno
@@ -30,6 +31,7 @@ def table_cards(evening: Evening) -> Data:
     }  # fmt: skip
 
 
+@lru_cache(maxsize=4096)
 def pattern(payload: str) -> str:
     """A QR code (ISO/IEC 18004, a quarter of it restorable) as SVG, quiet zone included."""
     code = segno.make(payload, error='q', micro=False, boost_error=False)
