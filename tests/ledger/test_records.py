@@ -17,6 +17,7 @@ from halfpoint.ledger.records import (
     EntryRecorded,
     FileGathered,
     Opened,
+    Planned,
     Restored,
     Revealed,
     RowHeld,
@@ -43,6 +44,7 @@ ENTRIES = st.builds(
 )
 CONTENTS = st.one_of(
     st.builds(Opened, TEXT, TEXT, TEXT),
+    st.builds(Planned, st.dictionaries(TEXT, st.lists(TEXT | NUMBER | st.booleans()))),
     st.builds(FileGathered, TEXT, TEXT, NUMBER, NUMBER, st.just(0)),
     st.builds(EntryRecorded, ENTRIES, TEXT, st.none() | NUMBER, st.just({'light': 'red'})),
     st.builds(RowHeld, TEXT, NUMBER, TEXT, TEXT, TEXT, st.dictionaries(TEXT, TEXT)),

@@ -160,7 +160,8 @@ def _held_words(row: RowHeld) -> str:
 def _planned(content: Planned) -> str:
     pours = content.plan['pours']
     sites = len({pour['site'] for pour in pours})
-    return f"planned {len(pours):,} pours at {sites:,} sites"
+    at = "1 site" if sites == 1 else f"{sites:,} sites"
+    return f"planned {len(pours):,} {'pour' if len(pours) == 1 else 'pours'} at {at}"
 
 
 def _said(content: Content) -> str:

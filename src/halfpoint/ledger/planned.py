@@ -48,8 +48,8 @@ def refuse_afresh(state: State) -> None:
     """
     if state.plan is not None and (state.entries or state.held):
         raise UsageError(
-            f"{len(state.entries):,} entries and {len(state.held):,} held rows were gathered",
+            f"sheets are in already ({len(state.entries):,} taken, {len(state.held):,} held)",
             where="--afresh",
-            expected="a record without any, as new codes would not fit theirs",
+            expected="a record without sheets, as new codes would not fit theirs",
             remedy="plan without --afresh: codes already printed then stay",
         )

@@ -304,9 +304,13 @@ def _style_losses(tasting: Tasting) -> tuple[str, ...]:
 
 
 def _notes(tasting: Tasting) -> tuple[str, ...]:
+    said = []
     unknown = [wine.name for wine in tasting.wines if wine.alcohol is None]
-    if not unknown:
-        return ()
-    return (
-        f"Alcohol is not told for {len(unknown)} wines; {USUAL_ALCOHOL:g} % was taken for them.",
-    )
+    if unknown:
+        wines = "1 wine" if len(unknown) == 1 else f"{len(unknown)} wines"
+        said.append(f"Alcohol is not told for {wines}; {USUAL_ALCOHOL:g} % was taken.")
+    order = tasting.plan.style_order
+    last = sorted({wine.style for wine in tasting.wines if wine.style} - set(order))
+    if last and tasting.plan.style_blocks:
+        said.append(f"Styles that style_order does not name come last: {', '.join(last)}.")
+    return tuple(said)

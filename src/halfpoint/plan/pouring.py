@@ -175,7 +175,7 @@ def _refuse_impossible(
             )
     for number, room in enumerate(rooms):
         pinned = int(demand.pinned[number].sum())
-        if room.capacity - seconds < max(pinned, 1):
+        if demand.capacity[number] < pinned or room.capacity <= seconds:
             raise TastingFileError(
                 f'{room.capacity} pours for {pinned} pinned wines and {seconds} second pours',
                 where=f"{tasting.source}: site '{room.key}', capacity",

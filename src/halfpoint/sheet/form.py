@@ -24,6 +24,8 @@ from halfpoint.sheet.words import fold
 
 KEY = r'^[a-z][a-z0-9_-]*$'
 ONE_LINE = r'^[^\x00-\x1f]*$'
+THREE_DIGITS = r'^[0-9]{3}$'
+CLOCK = r'^([01][0-9]|2[0-3]):[0-5][0-9]$'
 Key = Annotated[str, Field(pattern=KEY, max_length=40)]
 Label = Annotated[
     str,

@@ -12,7 +12,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from halfpoint.errors import FileNotReadable, InputError
-from halfpoint.sheet.form import KEY
+from halfpoint.sheet.form import CLOCK, KEY, THREE_DIGITS
 from halfpoint.sheet.words import did_you_mean
 
 LARGEST_FILE = 20_000_000
@@ -209,7 +209,14 @@ _BY_TYPE = {
     'too_short': "at least one",
     'greater_than': "more than {gt:g}",
     'greater_than_equal': "{ge:g} or more",
+    'less_than': "less than {lt:g}",
     'less_than_equal': "{le:g} or less",
+}
+
+_BY_PATTERN = {
+    KEY: "small letters, digits, - and _, beginning with a letter",
+    THREE_DIGITS: "three digits in quotes, such as '483'",
+    CLOCK: "a time in quotes, such as '19:30'",
 }
 
 
@@ -220,8 +227,7 @@ def _expected(detail: ErrorDetails) -> str:
         given = _shown(detail['input'])
         return f"one of {', '.join(options)}{did_you_mean(given, options)}"
     if detail['type'] == 'string_pattern_mismatch':
-        key = "small letters, digits, - and _, beginning with a letter"
-        return key if context['pattern'] == KEY else "one line of plain text"
+        return _BY_PATTERN.get(context['pattern'], "one line of plain text")
     if detail['type'] in _BY_TYPE:
         return _BY_TYPE[detail['type']].format(**context)
     return detail['msg']

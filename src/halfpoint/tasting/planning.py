@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field, StringConstraints
+from pydantic import Field, StringConstraints, model_validator
 
-from halfpoint.sheet.form import Number, Part
+from halfpoint.sheet.form import CLOCK, THREE_DIGITS, Number, Part
+from halfpoint.sheet.soundness import refusal
 from halfpoint.tasting.words import Count, Flag, Name, Style
 
-Code = Annotated[str, StringConstraints(pattern=r'^[0-9]{3}$')]
+Code = Annotated[str, StringConstraints(pattern=THREE_DIGITS)]
 
 TRADE_ORDER: tuple[Style, ...] = (
     'sparkling',
@@ -52,7 +53,7 @@ class Planning(Part):
     """Minutes between flights."""
     pour_minutes: Count = Field(default=6, ge=1, le=60)
     """Minutes for each pour."""
-    starts: str = Field(default='19:00', pattern=r'^([01][0-9]|2[0-3]):[0-5][0-9]$')
+    starts: str = Field(default='19:00', pattern=CLOCK)
     """When the first wine is poured."""
     second_pours: Count | tuple[Name, ...] = 0
     """Hidden second pours: how many wines are drawn for them, or which wines."""
@@ -74,3 +75,10 @@ class Planning(Part):
     """Codes not to use, such as those of last year's tasting."""
     assumed: Components = Components()
     """Variances to plan by."""
+
+    @model_validator(mode='after')
+    def _styles_once(self) -> Self:
+        for style in self.style_order:
+            if self.style_order.count(style) > 1:
+                raise refusal('style_order', f"'{style}' more than once", "each style once")
+        return self
