@@ -10,6 +10,7 @@ from typing import Literal, get_args
 
 import numpy as np
 
+from halfpoint.cli._progress import progress_bar
 from halfpoint.cli._weighing import Asked as ToWeigh
 from halfpoint.cli._weighing import gather_marks
 from halfpoint.errors import OutputError, TastingFileError, UsageError
@@ -178,7 +179,8 @@ def _even_of(tasting: Tasting, numbers: Numbers) -> EvenSites:
 def _planned(tasting: Tasting, seed: int) -> Tried:
     """The plan of the tasting file, site by site."""
     rooms = rooms_of(tasting)
-    pouring = choose_pouring(tasting, rooms, np.random.default_rng(seed))
+    with progress_bar("Sharing out the wines") as told:
+        pouring = choose_pouring(tasting, rooms, np.random.default_rng(seed), progress=told)
     sites = tuple(
         PlannedSite(room.seats, (*np.flatnonzero(poured).tolist(), *twice))
         for room, poured, twice in zip(rooms, pouring.poured, pouring.twice, strict=True)
@@ -204,13 +206,13 @@ class AssumedVariances:
 
 
 def variances_of(
-    given: Mapping[str, float | None], past: Path | None, tasting: Tasting | None, tried: Tried
+    given: Mapping[str, float | None], past: ToWeigh | None, tasting: Tasting | None, tried: Tried
 ) -> AssumedVariances:
     """Options first, then a past tasting, then the tasting file, then the defaults.
 
     Args:
         given: standard deviations in points, by component.
-        past: tasting file or table of a past tasting.
+        past: marks of a past tasting.
         tasting: this one.
         tried: the tasting, refused where its one site hides what bottles add.
 
@@ -291,19 +293,33 @@ def _refuse_one_site(variances: Variances, tried: Tried, tasting: Tasting | None
         )
 
 
-def _of_past(past: Path) -> tuple[dict[str, float], tuple[str, ...]]:
-    """Variances that the marks of a past tasting show, and what they could not show."""
-    to_weigh = ToWeigh.from_options(
+def past_of(past: Path | None, mark: str | None) -> ToWeigh | None:
+    """Marks of a past tasting to weigh: its tasting file, or a table and its column.
+
+    Raises:
+        UsageError: a column without a table.
+    """
+    if past is None:
+        if mark is not None:
+            raise UsageError(
+                'no table of a past tasting', where='--mark', remedy='give it with --from'
+            )
+        return None
+    return ToWeigh.from_options(
         source=past,
         sheet=None,
-        mark=None,
+        mark=mark,
         wines='fixed',
         effects=None,
         covariates=(),
         mapping=(),
         seed=0,
     )
-    collected = gather_marks(to_weigh)
+
+
+def _of_past(past: ToWeigh) -> tuple[dict[str, float], tuple[str, ...]]:
+    """Variances that the marks of a past tasting show, and what they could not show."""
+    collected = gather_marks(past)
     column = collected.marks[0].column
     weighing = prepare(collected.frame, [column], covariates=collected.covariates)
     fitted = fit_one(weighing, column).reml.variances()
@@ -311,5 +327,6 @@ def _of_past(past: Path) -> tuple[dict[str, float], tuple[str, ...]]:
     missing = [name for name in get_args(ComponentName) if name not in fitted]
     if not missing:
         return found, ()
-    what = " and ".join(missing)
-    return found, (f"{collected.title} cannot say what {what} adds, so that is not from there.",)
+    verb = "adds" if len(missing) == 1 else "add"
+    untold = f"{collected.title} does not tell what {' and '.join(missing)} {verb}"
+    return found, (f"{untold}, so that is not from there.",)

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import typer
 from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
 from halfpoint import __version__
 from halfpoint.cli._outputs import Outputs
 from halfpoint.cli._power import Asked, AssumedVariances
+from halfpoint.cli._progress import progress_bar
 from halfpoint.plan.exchange import Demand, allocate
 from halfpoint.plan.outlook import Outlook, Simulation, Tried, least_sites, outlook_of
 from halfpoint.plan.power import MOST_SITES, numbers_around
@@ -46,7 +44,7 @@ def _simulated(
     from halfpoint.demo.telling import simulate_telling
 
     sites = tried.sites or _shared_out(tried.even, seed)
-    with _progress(asked.simulate) as progress:
+    with progress_bar("Simulating tastings") as told:
         return simulate_telling(
             sites,
             assumed.variances,
@@ -54,7 +52,7 @@ def _simulated(
             tastings=asked.simulate,
             foreseen=outlook.power,
             seed=seed,
-            progress=progress,
+            progress=lambda done: told(done / asked.simulate),
         )
 
 
@@ -78,17 +76,6 @@ def _shared_out(even: EvenSites, seed: int) -> tuple[PlannedSite, ...]:
         pours = np.flatnonzero(row).tolist()
         found.append(PlannedSite(even.tasters, (*pours, *pours[: even.second_pours])))
     return tuple(found)
-
-
-@contextmanager
-def _progress(tastings: int) -> Iterator[Callable[[int], None]]:
-    """A bar on standard error while tastings are simulated."""
-    columns = (
-        TextColumn("Simulating tastings"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(),
-    )  # fmt: skip
-    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task("", total=tastings)
-        yield lambda done: bar.update(task, completed=done)
 
 
 def write_power(

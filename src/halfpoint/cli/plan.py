@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -79,6 +77,7 @@ def _recorded(tasting: Tasting, who: str) -> State:
 def _planned(tasting: Tasting, state: State, seed: int, *, afresh: bool) -> tuple[Plan, bool]:
     """The plan, and whether it says anything that the recorded one does not."""
     from halfpoint.cli._planned import recorded_plan
+    from halfpoint.cli._progress import progress_bar
     from halfpoint.ledger.planned import refuse_afresh
     from halfpoint.plan.export import same_plan
     from halfpoint.plan.make import make_plan
@@ -86,39 +85,11 @@ def _planned(tasting: Tasting, state: State, seed: int, *, afresh: bool) -> tupl
     if afresh:
         refuse_afresh(state)
     before = recorded_plan(state)
-    with _progress() as progress:
+    with progress_bar("Sharing out the wines") as progress:
         plan = make_plan(tasting, seed=seed, previous=None if afresh else before, progress=progress)
     if before is not None and same_plan(plan, before):
         return before, False
     return plan, True
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[float], None]]:
-    """A bar on standard error while wines are shared out; nothing when that is quick."""
-    from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
-
-    bar = Progress(
-        TextColumn("Sharing out the wines"),
-        BarColumn(),
-        TextColumn("{task.percentage:.0f} %"),
-        TimeElapsedColumn(),
-        console=Console(stderr=True),
-        transient=True,
-    )
-    task = bar.add_task("", total=1.0, start=False)
-
-    def told(share: float) -> None:
-        if not bar.live.is_started:
-            bar.start()
-            bar.start_task(task)
-        bar.update(task, completed=share)
-
-    try:
-        yield told
-    finally:
-        bar.stop()
 
 
 def _written(tasting: Tasting, plan: Plan, into: Path, outputs: Outputs) -> dict[Path, str]:

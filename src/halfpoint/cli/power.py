@@ -68,6 +68,10 @@ def command(
             help="Take these four from a past tasting: its tasting file, or a table of marks.",
         ),
     ] = None,
+    mark: Annotated[
+        str | None,
+        typer.Option("--mark", metavar="COLUMN", help="The mark of a table given with --from."),
+    ] = None,
     simulate: Annotated[
         int | None,
         typer.Option("--simulate", metavar="N", help="Check by weighing N simulated tastings."),
@@ -83,7 +87,7 @@ def command(
 ) -> None:
     """Say how many tasters and sites are enough to tell two wines apart."""
     from halfpoint.cli._outputs import check_outputs
-    from halfpoint.cli._power import Numbers, asked_of, check_chart, tried_of, variances_of
+    from halfpoint.cli._power import Numbers, asked_of, check_chart, past_of, tried_of, variances_of
     from halfpoint.cli._power_outputs import outlook_with, write_power
     from halfpoint.cli._power_view import print_outlook
     from halfpoint.cli._result_view import new_result_console
@@ -96,7 +100,7 @@ def command(
     tasting = None if tasting_file is None else load_tasting(tasting_file)
     tried = tried_of(tasting, numbers, seed)
     given = {'taster': taster_sd, 'site': site_sd, 'bottle': bottle_sd, 'residual': residual_sd}
-    assumed = variances_of(given, past, tasting, tried)
+    assumed = variances_of(given, past_of(past, mark), tasting, tried)
     outlook = outlook_with(tried, assumed, asked, seed)
     console = new_result_console(quiet=outputs.json_to_terminal)
     print_outlook(console, outlook)
