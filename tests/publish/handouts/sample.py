@@ -14,7 +14,7 @@ import pypdfium2
 from halfpoint.plan.make import make_plan
 from halfpoint.plan.model import Plan
 from halfpoint.publish.handouts.evening import Evening, evenings_of
-from halfpoint.publish.handouts.kinds import SITE_KINDS, Kind
+from halfpoint.publish.handouts.kinds import SITE_KINDS, Kind, parts_of
 from halfpoint.publish.handouts.typeset import typeset
 from halfpoint.sheet.load import load_sheet
 from halfpoint.tasting.model import Site, Taster, Tasting, Wine
@@ -60,9 +60,8 @@ def planned(of: Tasting) -> tuple[Plan, tuple[Evening, ...]]:
 
 def printed(kind: Kind, evening: Evening, paper: str = 'a4', **more: Any) -> bytes:
     """A paper of one site, as it is printed."""
-    names = {'site': evening.site.name, 'short': evening.site.name}
     frame = {'paper': paper, 'title': evening.tasting.title, 'invented': True}
-    return typeset(kind.template, frame | {'parts': [names | kind.compose(evening)]} | more)
+    return typeset(kind.template, frame | {'parts': parts_of([evening], kind)} | more)
 
 
 def pages(pdf: bytes) -> Iterator[str]:

@@ -19,6 +19,7 @@ from halfpoint.publish.handouts.kinds import (
     Bagging,
     Kind,
     kinds_for,
+    parts_of,
 )
 from halfpoint.publish.handouts.names import folder_names
 from halfpoint.publish.handouts.shelf import filling
@@ -122,7 +123,7 @@ def _site_jobs(
         if site in (None, evening.site.key):
             for kind in kinds:
                 file = _place(folders[evening.site.key], kind, bagging)
-                yield _Job(file, kind.template, partial(_parts, [evening], kind))
+                yield _Job(file, kind.template, partial(parts_of, [evening], kind))
 
 
 def _place(folder: str, kind: Kind, bagging: Bagging) -> PurePath:
@@ -149,16 +150,8 @@ def _joined_jobs(
     if len(evenings) > 1:
         for kind in kinds_for(only, bagging):
             file = PurePath(ORGANISER, f'all-{kind.name}.pdf')
-            parts = partial(_parts, evenings, kind)
+            parts = partial(parts_of, evenings, kind)
             yield _Job(file, kind.template, parts, tagged=False)
-
-
-def _parts(evenings: Sequence[Evening], kind: Kind) -> list[Part]:
-    return [
-        {'site': one_line(evening.site.name, 90), 'short': one_line(evening.site.name, 48)}
-        | kind.compose(evening)
-        for evening in evenings
-    ]
 
 
 def _old(into: Path, files: Sequence[Path]) -> tuple[Path, ...]:

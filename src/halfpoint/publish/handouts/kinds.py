@@ -13,6 +13,7 @@ from halfpoint.publish.handouts.pour_sheet import pour_sheet
 from halfpoint.publish.handouts.run_sheet import run_sheet
 from halfpoint.publish.handouts.seat_labels import seat_labels
 from halfpoint.publish.handouts.table_cards import table_cards
+from halfpoint.publish.handouts.wording import one_line
 
 Bagging = Literal['host', 'organiser']
 SHOPPING_LIST = 'shopping-list'
@@ -53,3 +54,12 @@ def kinds_for(only: Sequence[str], bagging: Bagging) -> tuple[Kind, ...]:
     if only:
         return tuple(kind for kind in SITE_KINDS if kind.name in only)
     return tuple(kind for kind in SITE_KINDS if kind.bagging in (None, bagging))
+
+
+def parts_of(evenings: Sequence[Evening], kind: Kind) -> list[dict[str, Any]]:
+    """What a paper of some sites says, site by site; `short` is the name for small pieces."""
+    return [
+        {'site': one_line(evening.site.name, 90), 'short': one_line(evening.site.name, 48)}
+        | kind.compose(evening)
+        for evening in evenings
+    ]
