@@ -15,6 +15,7 @@ from halfpoint import errors
 from halfpoint.cli.main import app
 from halfpoint.errors import HalfpointError
 from halfpoint.publish.export import plan_page, schema_page
+from halfpoint.publish.export.power import power_page
 
 PAGES = Path(__file__).parents[1] / 'docs/reference'
 WIDTH = 100
@@ -70,6 +71,7 @@ def pages() -> dict[Path, str]:
         PAGES / 'commands.md': commands_page(),
         PAGES / 'exit-codes.md': exit_codes_page(),
         PAGES / 'plan-json.md': plan_page(),
+        PAGES / 'power-json.md': power_page(),
         PAGES / 'results-json.md': schema_page(),
     }
 

@@ -52,8 +52,14 @@ def outlook_in_words(outlook: Outlook) -> str:
     strict = f", all {pairs:,} pairs being asked at once" if outlook.pairs == 'all' else ""
     return (
         f"With {_rooms(outlook)} two wines {of_points(outlook.difference)} apart would be "
-        f"told apart {about_times_in(outlook.power)}{strict}."
+        f"told apart {_often(outlook)}{strict}."
     )
+
+
+def _often(outlook: Outlook) -> str:
+    said = about_times_in(outlook.power)
+    short = outlook.power < outlook.power_wanted and said == times_in(outlook.power_wanted)
+    return f"not quite {said}" if short else said
 
 
 def _rooms(outlook: Outlook) -> str:
@@ -123,7 +129,7 @@ def assumed_in_words(outlook: Outlook) -> tuple[str, ...]:
     }
     lines = components_in_words(found)
     return tuple(
-        f"{words} ({_FROM[assumed.source]})"
+        f"{words} ({_FROM[assumed.source]})".replace('\u00a0', ' ')
         for words, assumed in zip(lines, outlook.components.values(), strict=True)
     )
 
