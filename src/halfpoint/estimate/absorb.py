@@ -70,7 +70,9 @@ def inverse_and_logdet(matrix: Floats) -> tuple[Floats, float]:
         return matrix.copy(), 0.0
     if matrix.shape[0] <= SMALL_MATRIX:
         root = np.linalg.cholesky(matrix)
-        return np.asarray(np.linalg.inv(matrix), dtype=np.float64), 2.0 * float(np.log(np.diagonal(root)).sum())
+        return np.asarray(np.linalg.inv(matrix), dtype=np.float64), 2.0 * float(
+            np.log(np.diagonal(root)).sum()
+        )
     # SciPy's linear algebra takes a while to import, and small tastings do without it.
     from scipy.linalg import lapack  # noqa: PLC0415
 

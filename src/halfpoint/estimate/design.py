@@ -89,8 +89,9 @@ def make_design(
     site = factor(frame, 'site') if 'site' in frame.columns else None
     named = {f.name: f for f in (wine, taster, site) if f is not None}
     _refuse_twice(covariates, '--covariate')
+    known = tuple(c for name in covariates for c in _covariate(frame, name))
     if effects is None:
-        chosen = tuple(e for e in _supported(named) if e.name not in covariates)
+        chosen = tuple(e for e in _supported(named, len(known)) if e.name not in covariates)
     else:
         _refuse_twice(effects, '--effects')
         chosen = tuple(_effect(frame, named, name) for name in effects)
@@ -101,7 +102,7 @@ def make_design(
         taster=taster,
         site=site,
         effects=chosen,
-        covariates=tuple(c for name in covariates for c in _covariate(frame, name)),
+        covariates=known,
         names=tuple(responses),
         responses=raw - centres,
         centres=centres,
@@ -178,8 +179,8 @@ def _effect(frame: pl.DataFrame, named: dict[str, Factor], name: str) -> Factor:
     return replace(made, name=name)
 
 
-def _supported(named: dict[str, Factor]) -> tuple[Factor, ...]:
-    """The main effects that the table can tell apart."""
+def _supported(named: dict[str, Factor], covariates: int) -> tuple[Factor, ...]:
+    """The main effects that the table can tell apart, beside so many covariates."""
     wine, taster, site = named['wine'], named.get('taster'), named.get('site')
     marks = wine.codes.size
     chosen: list[Factor] = []
@@ -192,7 +193,7 @@ def _supported(named: dict[str, Factor]) -> tuple[Factor, ...]:
     bottle = combine('bottle', (site, wine))
     # Marks must be left over once every taster and every bottle has had its own mean.
     tasters = site.size if taster is None else taster.size
-    left_over = marks - tasters - bottle.size + site.size
+    left_over = marks - tasters - bottle.size + site.size - covariates
     told_apart = max(wine.size, site.size) < bottle.size and left_over > 0
     if told_apart and (taster is None or site.size < taster.size):
         chosen.append(bottle)

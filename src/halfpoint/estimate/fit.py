@@ -25,6 +25,8 @@ APPROACH = 3
 FLAT = 1e-6
 # Newton decrement at which the next step is the last.
 SETTLED = 1e-6
+# Decrement that rounding may leave when variances are a million times the residual's.
+UNSETTLED = 1e-3
 # A variance ratio beyond this leaves nothing but rounding to the residual.
 MOST_RATIO = 1e9
 # Fixed effects inflated more than this by the others cannot be told from them, and random
@@ -79,7 +81,15 @@ class RemlFit:
 
     def parameter_covariance(self) -> Floats:
         """Asymptotic covariance of the active ratios and σ², (a + 1, a + 1)."""
-        return np.asarray(2.0 * np.linalg.pinv(self.curvature, hermitian=True))
+        return 2.0 * unscaled_inverse(self.curvature)
+
+
+def unscaled_inverse(matrix: Floats) -> Floats:
+    """Pseudo-inverse of a symmetric matrix, the same whatever units its rows are in."""
+    own = np.abs(np.diagonal(matrix))
+    unit = 1.0 / np.sqrt(np.where(own > 0.0, own, 1.0))
+    scaled = unit[:, None] * matrix * unit
+    return np.asarray(unit[:, None] * np.linalg.pinv(scaled, hermitian=True) * unit)
 
 
 class Evaluator:
@@ -222,7 +232,7 @@ def _finish(evaluate: Evaluator, layout: Layout, ratios: Floats) -> RemlFit:
         active = ratios > 0.0
         curvature = _curvature(evaluate, ratios, at, active)
         slope = at.gradient_at(at.variance)[np.append(active, True)]
-        step = -np.linalg.lstsq(curvature, slope, rcond=None)[0]
+        step = -unscaled_inverse(curvature) @ slope
         ahead = ratios[active] + step[:-1]
         if not active.any() or (float(-slope @ step) < SETTLED and (ahead > 0.0).all()):
             # The criterion is flat to rounding here; one more step still sharpens the ratios.
@@ -230,7 +240,7 @@ def _finish(evaluate: Evaluator, layout: Layout, ratios: Floats) -> RemlFit:
             ratios[active] = ahead
             return RemlFit(layout, ratios, evaluate(ratios), active, curvature, evaluate.count)
         ratios, at = _take_step(evaluate, ratios, at, active, step[:-1])
-    if float(np.abs(slope @ step)) > 1e-6:
+    if float(np.abs(slope @ step)) > UNSETTLED:
         raise NotConverged(
             'the estimate did not settle',
             remedy='leave out the effect with the smallest variance, with --effects',

@@ -140,7 +140,8 @@ def _interval(profile: _Profile, which: int) -> Interval:
     direction[which] = 1.0
     inverse = np.linalg.pinv(hessian[np.ix_(others, others)], hermitian=True)
     direction[others] = -inverse @ hessian[others, which]
-    sharpness = max(float(hessian[which] @ direction), 1e-300)
+    # Rounding can leave the curvature along the valley anything; it is never that flat.
+    sharpness = max(float(hessian[which] @ direction), 1e-4 * abs(float(hessian[which, which])))
     reach = direction * GOAL * np.sqrt(2.0 / sharpness)
     return Interval(_square(_end(profile, which, -reach)), _square(_end(profile, which, reach)))
 

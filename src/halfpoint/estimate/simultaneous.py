@@ -22,7 +22,7 @@ MOST_DRAWS = 100_000
 LEAST_DRAWS = 6_000
 # Slices of probability in which the chi-square is drawn, each at its middle.
 STRATA = 2_000
-# With fewer draws beyond a statistic than this, Bonferroni is the sharper figure.
+# With fewer draws beyond a statistic than this, what was drawn is an upper bound only.
 ENOUGH = 200
 # Log p values of a single t between which those of the largest are interpolated.
 LEVELS = np.linspace(0.0, np.log(1e-7), 60)
@@ -114,8 +114,10 @@ def adjust(
     logs = np.log(np.maximum(single, 1e-300))
     drawn = np.exp(_interpolate(grid, np.array([_along(logs, row) for row in joint]), position))
     bonferroni = np.minimum(1.0, t.size * single)
-    sparse = drawn * half.shape[0] < ENOUGH
-    adjusted = np.where(sparse, bonferroni, np.minimum(drawn, bonferroni))
+    # Too few draws tell one small figure from another, but not that they are small.
+    fewest = ENOUGH / half.shape[0]
+    reached = np.maximum(drawn, fewest)
+    adjusted = np.minimum(reached, bonferroni)
     share = np.exp(_interpolate(grid, np.tile(level[:, None], t.size), position))
     share = np.maximum(share, 0.05 / t.size)
     return Adjusted(np.maximum(adjusted, single), quantile(1.0 - share / 2.0, df))
