@@ -6,6 +6,7 @@ table of the JSON Schema. `tests/sheet/test_pages.py` fails when one is stale.
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 from typing import Any
@@ -50,8 +51,17 @@ def _takes(form: Table) -> str:
     words = next((choice['enum'] for choice in choices if 'enum' in choice), None)
     if words is not None:
         return ', '.join(f'`{word}`' for word in words)
+    if '$ref' in form:
+        return "a table"
     kinds = [choice.get('format', choice.get('type')) for choice in choices]
-    return ' or '.join(KINDS[kind] for kind in kinds if kind in KINDS)
+    taken = ' or '.join(KINDS[kind] for kind in kinds if kind in KINDS)
+    return taken + next((_limits(choice) for choice in choices if 'maximum' in choice), '')
+
+
+def _limits(choice: Table) -> str:
+    if 'minimum' in choice:
+        return f", {choice['minimum']:g} to {choice['maximum']:g}"
+    return f", up to {choice['maximum']:g}"
 
 
 def _default(key: str, table: Table) -> str:
@@ -60,8 +70,12 @@ def _default(key: str, table: Table) -> str:
     match table['properties'][key].get('default'):
         case None | '' | []:
             return "none"
-        case bool(value):
-            return f'`{str(value).lower()}`'
+        case dict():
+            return "see there"
+        case list(value) | bool(value):
+            return f'`{json.dumps(value)}`'
+        case float(value):
+            return f'`{value:g}`'
         case value:
             return f'`{value}`'
 

@@ -56,6 +56,8 @@ def steps(text: str) -> Iterator[Step]:
 
 def _matches(shown: str, said: str) -> bool:
     flags = doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE
+    # The checker turns letters beyond ASCII into escapes before it looks at blanks.
+    said = said.replace('\u00a0', ' ')
     return doctest.OutputChecker().check_output(shown + '\n', said, flags)
 
 

@@ -136,8 +136,8 @@ def spare_losses(tasting: Tasting, lines: Sequence[SiteBottles]) -> tuple[str, .
         return ()
     if len(short) > MOST_NAMED:
         sites = max(short.values())
-        count = f"{len(short)} wines are short of a spare bottle at {sites} or fewer of the sites"
-        return (f"Too few bottles at hand for every spare: {count}.",)
+        at = "1 site" if sites == 1 else f"{sites} sites"
+        return (f"Too few bottles at hand for every spare: {len(short)} wines lack one at {at}.",)
     said = ", ".join(f"{names[wine]} at {number}" for wine, number in short.items())
     return (f"Too few bottles at hand for every spare; sites short of one: {said}.",)
 
