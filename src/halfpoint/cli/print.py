@@ -52,6 +52,7 @@ def command(
     tasting = load_tasting(tasting_file)
     plan = plan_to_print(tasting, plan_file)
     key = None if site is None else _site(tasting, site, {pour.site for pour in plan.pours})
+    changes = changes_since(tasting, plan)
     with _progress() as progress:
         printed = print_papers(
             tasting,
@@ -63,7 +64,7 @@ def command(
             bagging=cast("Literal['host', 'organiser']", who),
             progress=progress,
         )
-    _tell(printed, into, changes_since(tasting, plan))
+    _tell(printed, into, changes)
 
 
 def _one_of(option: str, said: str, known: dict[str, str]) -> str:

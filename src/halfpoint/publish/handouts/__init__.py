@@ -36,7 +36,7 @@ Part = dict[str, Any]
 
 ORGANISER = 'organiser'
 NAMES_WINES = 'names-the-wines'
-LONGEST_TITLE = 72
+LONGEST_TITLE = 56
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,8 @@ GLASSES_LEAST, TASTERS_TO_A_SPITTOON, WATER_LITRES, BREAD_GRAMS = 2, 2, 0.75, 60
 _EARLY = (
     (120, "Bottles to their temperature. Tables, chairs, light, fresh air; no flowers or perfume."),
     (60, "Lay the tables as listed below: seat labels, table cards, glasses, water, bread."),
-    (45, "One person bags the bottles, alone and out of sight, and ties on the tags."),
+    (45, "One person, alone and out of sight, bags and tags the bottles."),
+    (20, "Bags stand on a side table by letter; stewards fetch one, pour, and bring it back."),
     (15, "Tasters come in. See to ages, lifts home and allergies. Give the stewards their sheets."),
 )  # fmt: skip
 _AFTER = (
