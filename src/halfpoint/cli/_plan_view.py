@@ -109,7 +109,7 @@ def _balance(plan: Plan) -> list[str]:
         f"  right after each other wine of its block {_times(balance.predecessor)};",
         f"within a site {position} and {predecessor}, at worst.",
     ]
-    if balance.efficiency < 1.0:
+    if balance.efficiency < 1.0 - 1e-9:
         lines.append(
             f"The sharing out reaches {100 * balance.efficiency:.1f} % of the best there could be."
         )

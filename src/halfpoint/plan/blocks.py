@@ -2,8 +2,9 @@
 
 v wines in b blocks of k, each wine in r blocks, each pair in λ.  Needed: bk = vr,
 λ(v−1) = r(k−1), b ≥ v (Fisher), and for b = v the theorem of Bruck, Ryser and Chowla.
-Designs come from difference families over the integers modulo v (Bose 1939), affine and
-projective planes over a prime, complements, and all subsets; none is looked up in a table.
+Designs come from difference families over the integers modulo v and from mixed differences
+(Bose 1939), affine and projective planes over a prime, complements, and all subsets; none is
+looked up in a table.
 Reference: Cochran and Cox (1957), Experimental Designs, chapter 11; ISO 29842.
 """
 
@@ -16,6 +17,8 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
+
+from halfpoint.plan.orbits import turning_blocks
 
 Blocks = NDArray[np.int64]
 
@@ -82,13 +85,28 @@ def smallest_blocks(wines: int, size: int) -> int:
 
 @lru_cache(maxsize=64)
 def _cached(wines: int, size: int) -> tuple[tuple[int, ...], ...] | None:
-    found = (
-        _from_differences(wines, size)
-        or _plane(wines, size)
-        or _complement(wines, size)
-        or _subsets(wines, size)
-    )
+    least = smallest_blocks(wines, size)
+    found = _from_differences(wines, size)
+    if found is None or len(found) > least:
+        found = _plane(wines, size) or turning_blocks(wines, size, least) or found
+    found = found or _complement(wines, size) or _subsets(wines, size)
     return tuple(found) if found else None
+
+
+def balanced_over(wines: int, size: int, sites: int) -> Blocks | None:
+    """A balanced design of exactly so many blocks, repeated where need be, or None.
+
+    Rows are blocks of wine numbers from 0.
+    """
+    few = balanced_blocks(wines, size)
+    if few is not None and sites % len(few) == 0:
+        return np.tile(few, (sites // len(few), 1))
+    for blocks in (b for b in range(wines, sites + 1) if sites % b == 0):
+        if admissible(wines, size, blocks) is not None:
+            found = turning_blocks(wines, size, blocks)
+            if found is not None:
+                return np.tile(np.array(found, dtype=np.int64), (sites // blocks, 1))
+    return None
 
 
 def balanced_blocks(wines: int, size: int) -> Blocks | None:

@@ -71,7 +71,7 @@ def bound(poured: Met, weight: Floats) -> float:
 def efficiency(poured: Met, weight: Floats) -> float:
     """Bound over average variance: 1 for a balanced design, 0 when not connected."""
     variance = average_variance(poured, weight)
-    return float(bound(poured, weight) / variance) if np.isfinite(variance) else 0.0
+    return min(1.0, bound(poured, weight) / variance) if np.isfinite(variance) else 0.0
 
 
 def allocate(

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from halfpoint.errors import TastingFileError
 from halfpoint.plan.again import choose_twice
-from halfpoint.plan.blocks import admissible, balanced_blocks, smallest_blocks
+from halfpoint.plan.blocks import admissible, balanced_over, smallest_blocks
 from halfpoint.plan.cellar import Cellar, cellar_of
 from halfpoint.plan.exchange import Allocation, Demand, allocate, efficiency
 from halfpoint.plan.rooms import Room
@@ -241,12 +241,12 @@ def _balanced(demand: Demand, rng: np.random.Generator) -> Met | None:
     free = not demand.pinned.any() and not demand.barred.any()
     if not free or np.ptp(demand.capacity) or np.ptp(demand.weight) > 1e-9:
         return None
-    blocks = balanced_blocks(wines, size)
-    if blocks is None or sites % len(blocks):
+    blocks = balanced_over(wines, size, sites)
+    if blocks is None:
         return None
-    met = np.zeros((len(blocks), wines), dtype=bool)
-    met[np.arange(len(blocks))[:, None], blocks] = True
-    poured = np.tile(met, (sites // len(blocks), 1))[:, rng.permutation(wines)]
+    poured = np.zeros((sites, wines), dtype=bool)
+    poured[np.arange(sites)[:, None], blocks] = True
+    poured = poured[:, rng.permutation(wines)]
     if (poured.sum(axis=0) > demand.most_sites).any():
         return None
     return poured[rng.permutation(sites)]
