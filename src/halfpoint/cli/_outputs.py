@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -18,6 +19,18 @@ if TYPE_CHECKING:
     from halfpoint.cli._weighing import Collected
     from halfpoint.estimate.findings import Findings
 
+HELD = 'held.csv'
+# What `--csv` writes; a table of marks under one of these names is not written over.
+CSV_NAMES = (
+    'wines.csv',
+    'pairs.csv',
+    'components.csv',
+    'ranks.csv',
+    'categories.csv',
+    'covariates.csv',
+    HELD,
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Outputs:
@@ -31,12 +44,17 @@ class Outputs:
 
 
 def check_outputs(
-    *, json_to: str | None, csv_to: Path | None, report: Path | None, paper: str
+    *,
+    source: Path | None = None,
+    json_to: str | None,
+    csv_to: Path | None,
+    report: Path | None,
+    paper: str,
 ) -> Outputs:
-    """Refuse now what would fail after the work.
+    """Refuse now what would fail after the work, or would write over the marks.
 
     Raises:
-        UsageError: an unknown paper.
+        UsageError: an unknown paper, or one file for two things.
         OutputError: a folder that does not exist or may not be written.
     """
     papers: dict[str, Literal['a4', 'us-letter']] = {'a4': 'a4', 'letter': 'us-letter'}
@@ -46,8 +64,16 @@ def check_outputs(
     for option, path in (('--json', json_path), ('--report', report)):
         if path is not None:
             _check_file(option, path)
-    if csv_to is not None and csv_to.exists() and not csv_to.is_dir():
-        raise OutputError(f'{csv_to} is a file', where='--csv', expected='a folder')
+    if csv_to is not None:
+        _check_folder(csv_to)
+    _refuse_same(
+        {
+            'the marks': source,
+            '--json': json_path,
+            '--report': report,
+            **{f'{name} of --csv': csv_to / name for name in CSV_NAMES if csv_to},
+        }
+    )
     return Outputs(json_path, json_to == '-', csv_to, report, papers[paper.lower()])
 
 
@@ -59,9 +85,55 @@ def _check_file(option: str, path: Path) -> None:
         raise OutputError(
             f'the folder {folder} does not exist', where=option, remedy='make it first'
         )
+    _check_writable(option, folder)
+
+
+def _check_folder(folder: Path) -> None:
+    if folder.exists() and not folder.is_dir():
+        raise OutputError(f'{folder} is a file', where='--csv', expected='a folder')
+    standing = next(each for each in (folder, *folder.absolute().parents) if each.exists())
+    _check_writable('--csv', standing)
+
+
+def _check_writable(option: str, folder: Path) -> None:
     if not os.access(folder, os.W_OK):
         reason = os.strerror(errno.EACCES)
         raise OutputError(f'{folder}: {reason}', where=option, remedy='choose another folder')
+
+
+def _refuse_same(paths: Mapping[str, Path | None]) -> None:
+    """Nothing is written over the marks, nor one output over another."""
+    taken: dict[Path, str] = {}
+    for use, path in paths.items():
+        if path is None or (path.exists() and not path.is_file()):
+            continue
+        other = taken.setdefault(path.resolve(), use)
+        if other != use:
+            raise UsageError(
+                f'{path} would be both {other} and {use}',
+                where=use,
+                expected='a file of its own for each',
+            )
+
+
+def keep_held(outputs: Outputs, collected: Collected) -> tuple[Path, ...]:
+    """Write the rows that a table could not hand over, for mending; give where they are.
+
+    Beside the other tables where there are any, and else as `held.csv` here, but never over
+    a file of that name with something else in it.
+    """
+    if collected.gathered is None or not collected.gathered.held:
+        return ()
+    from halfpoint.cli._held_files import write_held_files
+    from halfpoint.collect.table.gather import write_held
+    from halfpoint.writing import make_folder_safely
+
+    held = collected.gathered.held
+    if outputs.csv_directory is None:
+        return write_held_files(Path(HELD), before=held, now=held, gathered=())
+    make_folder_safely(outputs.csv_directory)
+    write_held(held, outputs.csv_directory / HELD)
+    return (outputs.csv_directory / HELD,)
 
 
 def write_outputs(
@@ -86,18 +158,8 @@ def write_outputs(
         with console.status("Setting the report"):
             write_report(findings, outputs.report, paper=outputs.paper)
         written.append(("Report", outputs.report))
-    if collected.gathered is not None and collected.gathered.held:
-        from halfpoint.collect.table.gather import write_held
-
-        beside = _held_path(outputs, collected.source)
-        write_held(collected.gathered.held, beside)
-        written.append(("Held rows, to mend and give again", beside))
+    # Again, because the CSV tables have a shorter list of the held rows under the same name.
+    kept = keep_held(outputs, collected)
+    written += [("Held rows, to mend and give again", path) for path in kept]
     for name, path in written:
-        console.print(f"{name}: {path}")
-
-
-def _held_path(outputs: Outputs, source: Path) -> Path:
-    """held.csv, but never over the file that was just read."""
-    folder = outputs.csv_directory or Path()
-    path = folder / 'held.csv'
-    return folder / 'held-again.csv' if path.resolve() == source.resolve() else path
+        console.print(f"{name}: {path}", soft_wrap=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Collection
 from typing import TYPE_CHECKING
 
 from rich import box
@@ -26,8 +27,11 @@ def new_result_console(*, quiet: bool) -> Console:
     return Console(file=sys.stderr if quiet else None, markup=False, highlight=False, emoji=False)
 
 
-def print_result(console: Console, findings: Findings) -> None:
-    """Show the finding, the wines, the components and what was held or noted."""
+def print_result(console: Console, findings: Findings, *, told: Collection[str] = ()) -> None:
+    """Show the finding, the wines, the components and what was held or noted.
+
+    Notes that were `told` before are not told again.
+    """
     console.print()
     console.print(Text(findings.title, style="bold"))
     if findings.invented:
@@ -44,7 +48,7 @@ def print_result(console: Console, findings: Findings) -> None:
             console.print("  nothing to compare here.\n")
         else:
             _print_marks(console, part.result)
-    _print_notes(console, findings)
+    _print_notes(console, findings, told)
 
 
 def _counts(findings: Findings) -> str:
@@ -94,7 +98,7 @@ def _places(low: int, high: int | None) -> str:
     return str(low) if high in (low, None) else f"{low}–{high}"
 
 
-def _print_notes(console: Console, findings: Findings) -> None:
+def _print_notes(console: Console, findings: Findings, told: Collection[str]) -> None:
     if findings.held:
         console.print(
             f"{plural(len(findings.held), 'row')} held: received, not acceptable yet, kept."
@@ -102,7 +106,8 @@ def _print_notes(console: Console, findings: Findings) -> None:
     if findings.set_aside:
         console.print(f"{plural(len(findings.set_aside), 'entry', 'entries')} set aside.")
     for note in (*findings.notes, *findings.total.notes):
-        console.print(note)
+        if note not in told:
+            console.print(note)
     for category in findings.categories.values():
         for note in category.notes:
             console.print(f"{category.label}: {note}")

@@ -62,7 +62,7 @@ class Asked:
             form,
             _effects(effects),
             covariates,
-            dict(_pair(text) for text in mapping),
+            _mapping(mapping),
             seed,
         )
 
@@ -76,12 +76,28 @@ def _effects(text: str | None) -> tuple[str, ...] | None:
     if text is None:
         return None
     names = tuple(name.strip() for name in text.split(',') if name.strip())
+    if not names:
+        raise UsageError(
+            'no effect is named', where='--effects', expected="taster,site,bottle, or 'none'"
+        )
     if names == ('none',):
         return ()
     twice = {name for name in names if names.count(name) > 1}
     if twice:
         raise UsageError(f'"{twice.pop()}" stands twice', where='--effects')
     return names
+
+
+def _mapping(texts: tuple[str, ...]) -> dict[str, str]:
+    made: dict[str, str] = {}
+    for role, column in map(_pair, texts):
+        if made.setdefault(role, column) != column:
+            raise UsageError(
+                f'{role} is both "{made[role]}" and "{column}"',
+                where='--map',
+                expected='one column for each role',
+            )
+    return made
 
 
 def _pair(text: str) -> tuple[str, str]:
@@ -109,6 +125,11 @@ class Collected:
     gathered: Gathered | None
     source: Path
 
+    @property
+    def told(self) -> tuple[str, ...]:
+        """Notes that the account of the table has told already."""
+        return () if self.gathered is None else self.gathered.notes
+
 
 def gather_marks(asked: Asked) -> Collected:
     """Marks from the record of a tasting, or from a table."""
@@ -120,7 +141,7 @@ def gather_marks(asked: Asked) -> Collected:
 
 
 def _marks_of_table(asked: Asked) -> Collected:
-    from halfpoint.collect.table.gather import nothing_accepted, read_marks
+    from halfpoint.collect.table.gather import read_marks
     from halfpoint.estimate.weigh import MarkToWeigh
     from halfpoint.sheet.load import load_sheet
 
@@ -134,8 +155,6 @@ def _marks_of_table(asked: Asked) -> Collected:
         covariates=[c for c in asked.covariates if c != 'position'],
         extra=_further_columns(asked.effects),
     )
-    if gathered.entries.is_empty():
-        raise nothing_accepted(gathered.held, gathered.source)
     if asked.mark is not None:
         top = None if sheet is None else sheet.top
         marks: tuple[MarkToWeigh, ...] = (MarkToWeigh('total', asked.mark, top),)
@@ -159,6 +178,19 @@ def _marks_of_table(asked: Asked) -> Collected:
         gathered=gathered,
         source=asked.source,
     )
+
+
+def refuse_nothing(collected: Collected) -> None:
+    """Refuse a table of which every row was held.
+
+    Raises:
+        NothingAccepted: with the commonest reasons.
+    """
+    from halfpoint.collect.table.gather import nothing_accepted
+
+    gathered = collected.gathered
+    if gathered is not None and gathered.entries.is_empty():
+        raise nothing_accepted(gathered.held, gathered.source)
 
 
 def sheet_marks(sheet: Sheet, columns: list[str]) -> tuple[MarkToWeigh, ...]:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import sys
 from importlib import import_module
+from typing import NoReturn
 
 import typer
 
 from halfpoint import __version__
-from halfpoint.errors import HalfpointError
+from halfpoint.errors import DiskFull, HalfpointError
 
 # In the order of a tasting. Each module in this package holds one function `command`,
 # and imports nothing heavy before it is called.
@@ -61,7 +64,26 @@ for _name in COMMANDS:
 def run() -> None:
     """Run the command line; refusals become a message and a stable exit code."""
     try:
-        app()
+        try:
+            app()
+        finally:
+            sys.stdout.flush()
     except HalfpointError as refusal:
-        typer.echo(f"halfpoint: {refusal}", err=True)
-        sys.exit(refusal.exit_code)
+        _refuse(refusal)
+    except OSError as reason:
+        if reason.errno not in {errno.ENOSPC, errno.EDQUOT}:
+            raise
+        # What could not be written stays in the buffer, and would fail again at the end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _refuse(
+            DiskFull(
+                "no space was left on the disk",
+                where="standard output",
+                remedy="make room, or choose another disk, and run the command again",
+            )
+        )
+
+
+def _refuse(refusal: HalfpointError) -> NoReturn:
+    typer.echo(f"halfpoint: {refusal}", err=True)
+    sys.exit(refusal.exit_code)

@@ -60,9 +60,9 @@ def command(
 ) -> None:
     """Weigh the marks: scores, how sure, what cannot be told apart, and a report."""
     from halfpoint.cli._account import print_account
-    from halfpoint.cli._outputs import check_outputs, write_outputs
+    from halfpoint.cli._outputs import check_outputs, keep_held, write_outputs
     from halfpoint.cli._result_view import new_result_console, print_result
-    from halfpoint.cli._weighing import Asked, gather_marks, weigh
+    from halfpoint.cli._weighing import Asked, gather_marks, refuse_nothing, weigh
 
     asked = Asked.from_options(
         source=source,
@@ -74,7 +74,9 @@ def command(
         mapping=tuple(column_map or ()),
         seed=seed,
     )
-    outputs = check_outputs(json_to=json_to, csv_to=csv_to, report=report, paper=paper)
+    outputs = check_outputs(
+        source=source, json_to=json_to, csv_to=csv_to, report=report, paper=paper
+    )
     console = new_result_console(quiet=outputs.json_to_terminal)
     if report is not None:
         # The drawing engine starts while the marks are read and weighed.
@@ -82,8 +84,10 @@ def command(
 
         warm_up()
     collected = gather_marks(asked)
+    keep_held(outputs, collected)
+    refuse_nothing(collected)
     if collected.gathered is not None:
         print_account(console, collected.gathered)
     findings = weigh(asked, collected, console)
-    print_result(console, findings)
+    print_result(console, findings, told=collected.told)
     write_outputs(outputs, findings, collected, console)
