@@ -240,7 +240,14 @@ def test_one_room_can_ask_about_its_own_bottles() -> None:
         (('--taster-sd', '1e5'), UsageError, '--taster-sd'),
         (('--mark', 'total'), UsageError, '--from'),
         (('--simulate', '0'), UsageError, '--simulate'),
+        (
+            ('--sites', '9999', '--tasters', '999', '--simulate', '1'),
+            UsageError,
+            '79,912,008 marks',
+        ),
         (('--chart', 'power.gif'), UsageError, 'svg, .png or .pdf'),
+        (('--json', 'a.svg', '--chart', 'a.svg'), UsageError, 'a file of its own'),
+        (('--json', '.'), OutputError, '. is a folder'),
         (('--chart', 'nowhere/power.svg'), OutputError, 'no folder nowhere'),
     ],
 )

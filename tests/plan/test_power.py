@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.special import ncfdtr
+from scipy.special import ncfdtr, stdtrit
+from scipy.stats import studentized_range
 
 from halfpoint.demo.telling import simulate_telling
 from halfpoint.plan.blocks import balanced_blocks
@@ -32,6 +33,7 @@ from halfpoint.plan.precision import (
     even_precision,
     planned_precision,
 )
+from halfpoint.plan.studentised import studentised_quantile
 
 VARIANCES = Variances(1.0, 0.1, 0.16, 2.25)
 EVEN = EvenSites(12, 10, 8, 8)
@@ -167,7 +169,7 @@ def test_second_pours_make_a_complete_tasting_surer() -> None:
     assert twice[0] == pytest.approx(double[0])
 
 
-@given(st.floats(0, 30), st.floats(1, 1e6), st.floats(1e-6, 0.5))
+@given(st.floats(1e-3, 30), st.floats(1, 1e6), st.floats(1e-6, 0.5))
 def test_power_is_that_of_the_f_test(centre: float, df: float, alpha: float) -> None:
     """SciPy's noncentral F of one degree of freedom, another algorithm, says the same."""
     critical = float(critical_t(df, 2, Question(1.0, alpha)))
@@ -195,6 +197,25 @@ def test_all_pairs_at_once_are_asked_more_strictly() -> None:
     )
     bonferroni = float(critical_t(77.0, 8, Question(1.0, 0.05 / 28)))
     assert one < tukey < bonferroni
+
+
+@pytest.mark.parametrize(
+    ('df', 'wines', 'alpha'),
+    [(1.0, 3, 0.05), (2.0, 8, 0.05), (7.0, 3, 0.5), (77.0, 8, 1e-5), (500.0, 60, 0.01),
+     (49_900.0, 500, 0.05)],
+)  # fmt: skip
+def test_the_studentised_range_is_that_of_scipy(df: float, wines: int, alpha: float) -> None:
+    """Another quadrature, SciPy's, gives the same quantile."""
+    expected = studentized_range.ppf(1 - alpha, wines, df)
+    assert studentised_quantile(df, wines, alpha) == pytest.approx(expected, rel=1e-9)
+
+
+@given(st.floats(1, 1e9), st.floats(1e-6, 0.5))
+@settings(max_examples=25)
+def test_the_range_of_two_is_students_t(df: float, alpha: float) -> None:
+    """Of two wines the studentised range is √2 |t|."""
+    expected = math.sqrt(2) * stdtrit(df, 1 - alpha / 2)
+    assert studentised_quantile(df, 2, alpha) == pytest.approx(expected, rel=1e-6)
 
 
 def test_many_quantiles_are_as_good_as_one() -> None:

@@ -13,14 +13,13 @@ import numpy as np
 from halfpoint.cli._progress import progress_bar
 from halfpoint.cli._weighing import Asked as ToWeigh
 from halfpoint.cli._weighing import gather_marks
-from halfpoint.errors import OutputError, TastingFileError, UsageError
+from halfpoint.errors import TastingFileError, UsageError
 from halfpoint.estimate.weigh import fit_one, prepare
 from halfpoint.plan.outlook import Source, Tried, least_sites
 from halfpoint.plan.pouring import MOST_WINES, choose_pouring
 from halfpoint.plan.power import MOST_SITES, MOST_TASTERS, Question
 from halfpoint.plan.precision import EvenSites, PlannedSite, Variances
 from halfpoint.plan.rooms import rooms_of
-from halfpoint.publish.charts.svg import Kind
 from halfpoint.tasting.model import Tasting
 from halfpoint.tasting.planning import Components
 
@@ -68,24 +67,6 @@ def asked_of(
     if simulate is not None and not 1 <= simulate <= MOST_TASTINGS:
         raise UsageError(f'{simulate:,}', where='--simulate', expected='1 to 100,000 tastings')
     return Asked(Question(difference, alpha, 'all' if all_pairs else 'one', wanted), simulate or 0)
-
-
-def check_chart(path: Path | None) -> tuple[Path, Kind] | None:
-    """Where and as what to draw; None when not asked for.
-
-    Raises:
-        UsageError: an ending that is none of .svg, .png, .pdf.
-        OutputError: a folder that is not there.
-    """
-    if path is None:
-        return None
-    kinds: dict[str, Kind] = {f'.{kind}': kind for kind in get_args(Kind)}
-    if path.suffix.lower() not in kinds:
-        raise UsageError(f'{path}', where='--chart', expected='a name ending in .svg, .png or .pdf')
-    if path.is_dir() or not path.parent.is_dir():
-        found = f'{path} is a folder' if path.is_dir() else f'no folder {path.parent}'
-        raise OutputError(found, where='--chart', remedy='give a file in a folder that exists')
-    return path, kinds[path.suffix.lower()]
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,22 +86,19 @@ def command(
     seed: Annotated[int, typer.Option("--seed", min=0, help="Seed of what is drawn.")] = 20,
 ) -> None:
     """Say how many tasters and sites are enough to tell two wines apart."""
-    from halfpoint.cli._outputs import check_outputs
-    from halfpoint.cli._power import Numbers, asked_of, check_chart, past_of, tried_of, variances_of
-    from halfpoint.cli._power_outputs import outlook_with, write_power
+    from halfpoint.cli._power import Numbers, asked_of, past_of, tried_of, variances_of
+    from halfpoint.cli._power_outputs import outlook_with, where_to_write, write_power
     from halfpoint.cli._power_view import print_outlook
     from halfpoint.cli._result_view import new_result_console
     from halfpoint.tasting.load import load_tasting
 
     asked = asked_of(difference, wanted, alpha, all_pairs=all_pairs, simulate=simulate)
-    outputs = check_outputs(json_to=json_to, csv_to=None, report=None, paper="a4")
-    picture = check_chart(chart)
-    numbers = Numbers(sites, tasters, wines, each)
+    where = where_to_write(json_to, chart, (tasting_file, past))
     tasting = None if tasting_file is None else load_tasting(tasting_file)
-    tried = tried_of(tasting, numbers, seed)
+    tried = tried_of(tasting, Numbers(sites, tasters, wines, each), seed)
     given = {'taster': taster_sd, 'site': site_sd, 'bottle': bottle_sd, 'residual': residual_sd}
     assumed = variances_of(given, past_of(past, mark), tasting, tried)
     outlook = outlook_with(tried, assumed, asked, seed)
-    console = new_result_console(quiet=outputs.json_to_terminal)
+    console = new_result_console(quiet=where.json_to_terminal)
     print_outlook(console, outlook)
-    write_power(outlook, tried, assumed, asked, outputs, picture, console)
+    write_power(outlook, tried, assumed, asked, where, console)

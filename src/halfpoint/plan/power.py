@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -22,6 +21,7 @@ from scipy.optimize import brentq
 from scipy.special import nctdtr, ndtr, stdtrit
 
 from halfpoint.plan.precision import EvenSites, Precision, Variances, even_precision
+from halfpoint.plan.studentised import studentised_quantile
 
 Floats = NDArray[np.float64]
 Pairs = Literal['one', 'all']
@@ -86,21 +86,13 @@ def _tukey(df: Floats, wines: int, alpha: float) -> Floats:
     inverse = np.unique(np.round(1.0 / df, 9))
     if inverse.size > MOST_QUANTILES:
         curve = Chebyshev.interpolate(
-            lambda x: np.log([_quantile(float(1.0 / each), wines, alpha) for each in x]),
+            lambda x: np.log([studentised_quantile(float(1.0 / each), wines, alpha) for each in x]),
             MOST_QUANTILES - 1,
             domain=[float(inverse[0]), float(inverse[-1])],
         )
         return np.asarray(np.exp(curve(1.0 / df)))
-    found = {each: _quantile(1.0 / each, wines, alpha) for each in inverse.tolist()}
+    found = {each: studentised_quantile(1.0 / each, wines, alpha) for each in inverse.tolist()}
     return np.asarray([found[each] for each in np.round(1.0 / df, 9).ravel()]).reshape(df.shape)
-
-
-@lru_cache(maxsize=1024)
-def _quantile(df: float, wines: int, alpha: float) -> float:
-    # SciPy's distributions take a while to import, and only all pairs need them.
-    from scipy.stats import studentized_range  # noqa: PLC0415
-
-    return float(studentized_range.ppf(1.0 - alpha, wines, df))
 
 
 def power_of(noncentrality: ArrayLike, df: ArrayLike, critical: ArrayLike) -> Floats:

@@ -20,6 +20,7 @@ import math
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import astuple, dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -101,6 +102,7 @@ class _Local:
     traces: Floats
 
 
+@lru_cache(maxsize=8)
 def _local(tasters: int, repeats: tuple[int, ...], variances: Variances) -> _Local:
     """One site's part; `repeats` (k,) says how often each of its wines is poured."""
     wine = np.repeat(np.eye(len(repeats)), repeats, axis=0)
@@ -110,7 +112,7 @@ def _local(tasters: int, repeats: tuple[int, ...], variances: Variances) -> _Loc
     covariance = np.tensordot(np.array(astuple(variances)), parts, 1)
     weight = np.linalg.inv(covariance)
     turned = weight @ parts
-    twice = np.einsum('iab,jbc->ijac', turned, turned)
+    twice = turned[:, None] @ turned[None]
     traces = np.einsum('ijaa->ij', twice) + (tasters - 1) * _within(pours, variances)
     return _Local(
         wine.T @ weight @ wine,
