@@ -11,7 +11,7 @@ import typer
 def command(
     tasting_file: Annotated[
         Path | None,
-        typer.Argument(metavar="[TASTING.toml]", help="The tasting file; not needed."),
+        typer.Argument(metavar="TASTING.toml", help="The tasting file; not needed."),
     ] = None,
     sites: Annotated[
         int | None, typer.Option("--sites", metavar="S", help="How many sites; else 12.")
