@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from tests.plan.sample import tasting
 
+from halfpoint.errors import TastingFileError
 from halfpoint.plan.cellar import cellar_of
 from halfpoint.plan.make import make_plan
 
@@ -36,3 +38,11 @@ def test_second_pours_stop_where_the_bottles_do() -> None:
     plan = make_plan(tasting([{'bottles': 1}] * 3, [{'seats': 10}], second_pours=2))
     assert not any(pour.second_pour for pour in plan.pours)
     assert any("do not give 2 of the hidden second pours" in loss for loss in plan.losses)
+
+
+def test_a_site_with_one_wine_is_told_and_one_with_none_refused() -> None:
+    """Two wines of which one, or both, are missing somewhere."""
+    plan = make_plan(tasting(2, [{}, {'missing': ('w00',)}]))
+    assert "Only one wine is poured, so nothing is compared, at: s01." in plan.losses
+    with pytest.raises(TastingFileError, match="no wine is left for the site"):
+        make_plan(tasting(2, [{}, {'missing': ('w00', 'w01')}]))

@@ -16,7 +16,9 @@ def says_nothing(code: str) -> bool:
     >>> [says_nothing(code) for code in ('483', '484', '345', '987', '048')]
     [True, False, False, False, False]
     """
-    if len(code) != 3 or not code.isdigit() or code[0] == '0' or len(set(code)) < 3:
+    if len(set(code)) < 3 or len(code) != 3 or code[0] == '0':
+        return False
+    if not (code.isascii() and code.isdigit()):
         return False
     steps = {int(b) - int(a) for a, b in itertools.pairwise(code)}
     return steps not in ({1}, {-1})

@@ -67,7 +67,7 @@ def choose_pouring(
     allocation, losses = _allocation(tasting, rooms, demand, rng, kept, progress)
     if not allocation.connected:
         raise _not_linked(tasting, demand, wines)
-    _refuse_lonely(tasting, rooms, allocation.poured)
+    losses = (*losses, *_lonely(tasting, rooms, allocation.poured))
     twice, fewer = choose_twice(tasting, allocation.poured, seconds, rng, kept_twice or {}, cellar)
     return Pouring(allocation.poured, allocation.efficiency, True, twice, (*losses, *fewer))
 
@@ -128,6 +128,7 @@ def _demand(
     assumed = tasting.plan.assumed
     seats = np.array([room.seats for room in rooms])
     weight = 1.0 / (assumed.bottle + assumed.residual / seats)
+    capacity = np.minimum(capacity, (~barred).sum(axis=1))
     most_sites = cellar.most_sites(~barred)
     capacity = _within_supply(capacity, pinned, np.minimum(most_sites, (~barred).sum(axis=0)))
     return Demand(capacity, pinned, barred, most_sites, weight / weight.mean())
@@ -146,18 +147,23 @@ def _within_supply(
     return capacity
 
 
-def _refuse_lonely(tasting: Tasting, rooms: tuple[Room, ...], poured: Met) -> None:
-    """Refuse a site that would pour fewer than two wines, so that nothing is compared there."""
+def _lonely(tasting: Tasting, rooms: tuple[Room, ...], poured: Met) -> tuple[str, ...]:
+    """Sites that pour a single wine, in words.
+
+    Raises:
+        TastingFileError: a site would pour none at all.
+    """
     count = poured.sum(axis=1)
     site = int(np.argmin(count))
-    if count[site] < 2:
+    if count[site] == 0:
         raise TastingFileError(
-            f'{count[site]} wines for the site',
+            'no wine is left for the site',
             where=f"{tasting.source}: site '{rooms[site].key}'",
             expected='at least two wines at each site, to compare them',
-            remedy='buy more bottles (or leave the key bottles out to plan the buying), '
-            'or raise capacity',
+            remedy='buy more bottles (or leave the key bottles out to plan the buying)',
         )
+    names = ", ".join(room.key for room, wines in zip(rooms, count, strict=True) if wines == 1)
+    return (f"Only one wine is poured, so nothing is compared, at: {names}.",) if names else ()
 
 
 def _refuse_impossible(
