@@ -8,7 +8,11 @@ from typing import Annotated
 import typer
 
 Source = Annotated[
-    Path, typer.Argument(help="A table of marks, or a tasting file (then from its record).")
+    Path,
+    # Reading says better than the command line why a file cannot be read.
+    typer.Argument(
+        readable=False, help="A table of marks, or a tasting file (then from its record)."
+    ),
 ]
 
 
