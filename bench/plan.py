@@ -65,9 +65,7 @@ def main() -> int:
         + [
             (
                 case.name,
-                f'{len(plan.pours):,} pours, {wall:.2f} s (meant: under {case.seconds:g} s), '
-                f'efficiency {plan.balance.efficiency:.4f} (at least {case.efficiency:g}), '
-                f'places within a site at most {spread(plan)} apart',
+                said(case, plan, wall),
             )
             for case, plan, wall in found
         ],
@@ -87,6 +85,15 @@ def main() -> int:
         for case, plan, wall in found
     )
     return 0 if good else 1
+
+
+def said(case: Case, plan: Plan, wall: float) -> str:
+    """The figures of a case in a line."""
+    return (
+        f'{len(plan.pours):,} pours, {wall:.2f} s (meant: under {case.seconds:g} s), '
+        f'efficiency {plan.balance.efficiency:.4f} (at least {case.efficiency:g}), '
+        f'places within a site at most {spread(plan)} apart'
+    )
 
 
 def planned(case: Case) -> tuple[Plan, float]:

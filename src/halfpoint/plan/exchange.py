@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from threadpoolctl import threadpool_limits
 
 Floats = NDArray[np.float64]
 Met = NDArray[np.bool_]
@@ -88,9 +89,11 @@ def allocate(
     best_efficiency = -1.0
     for attempt in range(starts):
         poured = start.copy() if start is not None and attempt == 0 else _first(demand, rng)
-        _even_out(poured, demand, rng, passes)
-        _refine(poured, demand, rng)
-        found = efficiency(poured, demand.weight)
+        # On matrices this small a second thread of the linear algebra only costs time.
+        with threadpool_limits(limits=1, user_api='blas'):
+            _even_out(poured, demand, rng, passes)
+            _refine(poured, demand, rng)
+            found = efficiency(poured, demand.weight)
         if found > best_efficiency:
             best, best_efficiency = poured, found
         progress((attempt + 1) / starts)
