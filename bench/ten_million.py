@@ -37,6 +37,16 @@ def weigh(path: Path, folder: Path) -> Run:
     return run([HALFPOINT, 'results', str(path), *asked])
 
 
+def measure(folder: Path) -> list[tuple[Run, int]]:
+    """The quickest run of each size, taken in turns, and the size of its file."""
+    paths = [folder / f'{millions}.parquet' for millions in MILLIONS]
+    for millions, path in zip(MILLIONS, paths, strict=True):
+        write_marks(millions, path)
+    turns = [[weigh(path, folder) for path in paths] for _ in range(TIMES)]
+    best = [min(column, key=lambda one: one.wall) for column in zip(*turns, strict=True)]
+    return [(one, path.stat().st_size) for one, path in zip(best, paths, strict=True)]
+
+
 def _text(found: Run, size: int) -> str:
     times = f'{found.wall:.2f} s wall, {found.processor:.2f} s of processors'
     return f'{times}, {found.peak / 1e9:.2f} GB at most ({size / 1e6:.0f} MB file)'
@@ -46,14 +56,7 @@ def main() -> int:
     """Measure, print, keep; 1 when too slow, too large or not on a straight line."""
     on = machine()
     with tempfile.TemporaryDirectory() as place:
-        folder = Path(place)
-        runs = []
-        for millions in MILLIONS:
-            path = folder / 'marks.parquet'
-            write_marks(millions, path)
-            size = path.stat().st_size
-            best = min((weigh(path, folder) for _ in range(TIMES)), key=lambda one: one.wall)
-            runs.append((best, size))
+        runs = measure(Path(place))
     seconds = np.array([found.wall for found, _ in runs])
     slope, start = np.polyfit(MILLIONS, seconds, 1)
     off = float(np.abs(seconds - (start + slope * np.array(MILLIONS))).max())

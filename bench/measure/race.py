@@ -54,7 +54,7 @@ def run_race(race: Race) -> int:
         ('lme4', f'{peer.seconds:.2f} s, once ({peer.version})'),
         ('its criterion', f'{peer.criterion:.6f} (halfpoint less lme4: {above:+.2e})'),
         ('its warnings', '; '.join(peer.warnings) or 'none'),
-        ('ratio', f'{ratio:.0f} times faster (meant: {race.least_ratio:g} at least)'),
+        ('ratio', f'{ratio:.1f} times faster (meant: {race.least_ratio:g} at least)'),
     ]
     print_table(race.title, rows)
     keep(race.name, on, _figures(race, fitted, walls, peer))
