@@ -11,12 +11,10 @@ from halfpoint.plan.make import make_plan
 
 
 def test_codes_say_nothing_of_wine_site_or_place() -> None:
-    """Over many sites neither the wine's place in the file nor its position goes with the code.
-
-    Correlations of independent numbers stay within 4 / sqrt(n).
-    """
+    """Over many sites nothing goes with the code: correlations stay within chance."""
     plan = make_plan(tasting(8, 150, seats=1), seed=4)
     codes = np.array([int(pour.code) for pour in plan.pours])
+    # Four standard errors of the correlation of independent numbers.
     limit = 4.0 / np.sqrt(codes.size)
     for others in (
         [int(pour.wine[1:]) for pour in plan.pours],

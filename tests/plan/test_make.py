@@ -16,7 +16,7 @@ from halfpoint.plan.make import make_plan
 from halfpoint.plan.model import BalanceAt, Plan
 from halfpoint.tasting.model import Tasting
 
-MANY = settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+MANY = settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 def linked(plan: Plan) -> set[str]:
@@ -219,3 +219,11 @@ def test_avoided_codes_are_not_used() -> None:
     codes = tuple({pour.code for pour in last.pours})
     now = make_plan(tasting(12, 1, avoid_codes=codes))
     assert not {pour.code for pour in now.pours} & set(codes)
+
+
+def test_second_pours_are_drawn_where_there_is_room() -> None:
+    """A wine alone in its style is not drawn for a second pour while others have company."""
+    wines = [{'style': 'white'}] * 3 + [{'style': 'red'}, {'style': 'sparkling'}]
+    plan = make_plan(tasting(wines, 6, second_pours=1))
+    assert {'w00', 'w01', 'w02'} == {pour.wine for pour in plan.pours if pour.second_pour}
+    assert not any("side by side" in loss for loss in plan.losses)

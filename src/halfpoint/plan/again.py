@@ -6,9 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfpoint.plan.cellar import Cellar
+from halfpoint.plan.items import style_ranks
 from halfpoint.tasting.model import Tasting
 
 Met = NDArray[np.bool_]
+# Wines of a block between which two pours of one can be set apart freely.
+ROOM_ENOUGH = 3
 Twice = tuple[tuple[int, ...], ...]
 
 
@@ -22,6 +25,9 @@ def choose_twice(
 ) -> tuple[Twice, tuple[str, ...]]:
     """Wines poured twice at each site, those named or drawn so that all take turns; and losses.
 
+    Drawn first are those of style blocks with three wines or more there, so that others can
+    stand between the two pours in more than one way.
+
     Args:
         tasting: the tasting file.
         poured: (sites, wines).
@@ -33,6 +39,8 @@ def choose_twice(
     named = tasting.plan.second_pours
     left = cellar.left(poured)
     extra = cellar.twice - cellar.once
+    ranks = style_ranks(tasting)
+    alike = np.array([[one == other for other in ranks] for one in ranks])
     counts = np.zeros(poured.shape[1])
     chosen: list[tuple[int, ...]] = []
     short = 0
@@ -41,7 +49,9 @@ def choose_twice(
         if site in kept:
             mine = tuple(w for w in kept[site] if row[w])
         elif isinstance(named, int):
-            mine = _drawn(here, counts + rng.random(counts.size) * 0.5, seconds)
+            turns = counts + rng.random(counts.size) * 0.5
+            crowded = np.minimum(alike @ row.astype(np.int64), ROOM_ENOUGH)
+            mine = _drawn(here, turns - crowded * poured.size, seconds)
             short += min(seconds, int(row.sum())) - len(mine)
         else:
             asked = [w for w, wine in enumerate(tasting.wines) if wine.key in named and row[w]]
