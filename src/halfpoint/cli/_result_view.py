@@ -111,7 +111,11 @@ def _print_notes(console: Console, findings: Findings, told: Collection[str]) ->
     for category in findings.categories.values():
         for note in category.notes:
             console.print(f"{category.label}: {note}")
-    console.print(
-        "Wines that share a letter cannot be told apart by these marks. Scores are at the "
-        "average taster, site and bottle."
-    )
+    if _lettered(findings):
+        console.print("Wines that share a letter cannot be told apart by these marks.")
+    console.print("Scores are at the average taster, site and bottle.")
+
+
+def _lettered(findings: Findings) -> bool:
+    shown = [findings.total, *(part.result for part in findings.parts if part.result)]
+    return any(wine.letters for marks in shown for wine in marks.wines)

@@ -88,6 +88,8 @@ class CrossedLayout:
         first = self._eliminate(ratios[self.eliminated] if self.eliminated >= 0 else 0.0)
         width = first.gram.shape[0]
         random = self.offsets[-1]
+        if random == 0:
+            return Absorbed(first, np.zeros((0, 0)), np.zeros((0, width)))
         keep = np.zeros((width, self._fixed))
         keep[random:] = np.eye(self._fixed)
         groups = tuple(

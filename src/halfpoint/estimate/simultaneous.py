@@ -25,7 +25,7 @@ STRATA = 2_000
 # With fewer draws beyond a statistic than this, what was drawn is an upper bound only.
 ENOUGH = 200
 # Log p values of a single t between which those of the largest are interpolated.
-LEVELS = np.linspace(0.0, np.log(1e-7), 60)
+LEVELS = np.log(np.concatenate([np.linspace(1.0, 0.06, 60), np.geomspace(0.05, 1e-7, 40)]))
 # Slices into which the drawn largest differences are summed up.
 SUMMARY = 1_000
 
