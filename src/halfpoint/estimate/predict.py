@@ -43,48 +43,52 @@ def predict_nested(
 ) -> Predictions:
     """Predictions for tasters within sites; `response` is the mark's place among the sums."""
     ratio = dict(zip(layout.effects, fit.ratios.tolist(), strict=True))
-    unit = scores.covariance / fit.residual
-    wines, extra = scores.wines, scores.estimates.size - scores.wines
-    slopes = scores.estimates[wines:]
-    taster = ratio.get('taster', 0.0)
-    severity = np.zeros(sums.site.size)
+    site, bottle = ratio.get('site', 0.0), ratio.get('bottle', 0.0)
+    poured = np.zeros((int(sums.site.max()) + 1, sums.cells.shape[1]))
     found: list[tuple[Codes, Codes, Floats, Floats]] = []
-    start = 0
-    site_number = _site_numbers(layout)
+    numbers = _site_numbers(layout)
     for block, whole, _ in layout.site_parts(fit.ratios):
         count, width = block.cells.shape
-        known = scores.estimates[block.cells]
-        contrast = np.hstack(
-            [-known, np.broadcast_to(-slopes, (count, extra)), np.ones((count, 1))]
-        )
-        through = (whole[:, :width] @ contrast[:, :, None])[:, :, 0]
-        bottle = ratio.get('bottle', 0.0)
-        room = ratio.get('site', 0.0) * through.sum(axis=1)
+        mine, numbers = numbers[:count], numbers[count:]
+        through = _through(block.cells, whole, scores)
         effect = bottle * through
-        columns = np.hstack(
-            [block.cells, np.broadcast_to(np.arange(wines, wines + extra), (count, extra))]
-        )
-        load = whole[:, :width, : width + extra]
-        fixed = unit[columns[:, :, None], columns[:, None, :]]
-        explained = np.einsum('sij,sjk,sik->si', load, fixed, load)
-        own = np.diagonal(whole[:, :width, :width], axis1=1, axis2=2)
-        spread = bottle - bottle**2 * (own - explained)
-        numbers = site_number[start : start + count]
-        found.append(
-            (np.repeat(numbers, width), block.cells.ravel(), effect.ravel(), spread.ravel())
-        )
-        base = np.zeros((sums.site.max() + 1, sums.cells.shape[1]))
-        base[numbers, :width] = known + effect + room[:, None]
-        mine = np.isin(sums.site, numbers)
-        expected = (sums.cells[mine] * base[sums.site[mine]]).sum(axis=1)
-        rest = sums.rest[mine]
-        left = rest[:, extra + response] - rest[:, :extra] @ slopes - expected
-        severity[mine] = taster / (1.0 + sums.count[mine] * taster) * left
-        start += count
+        spread = bottle - bottle**2 * _explained(block.cells, whole, scores, fit.residual)
+        found.append((np.repeat(mine, width), block.cells.ravel(), effect.ravel(), spread.ravel()))
+        room = site * through.sum(axis=1)
+        poured[mine, :width] = scores.estimates[block.cells] + effect + room[:, None]
     return Predictions(
-        severity if 'taster' in ratio else None,
+        _severity(poured, scores, sums, response, ratio['taster']) if 'taster' in ratio else None,
         _bottles(found, fit.residual) if 'bottle' in ratio else None,
     )
+
+
+def _through(cells: Codes, whole: Floats, scores: Scores) -> Floats:
+    """CᵀV⁻¹(y − Xβ̂) of each site's wines, (S, w)."""
+    count, width = cells.shape
+    slopes = np.broadcast_to(-scores.estimates[scores.wines :], (count, whole.shape[1] - width - 1))
+    contrast = np.hstack([-scores.estimates[cells], slopes, np.ones((count, 1))])
+    return np.asarray((whole[:, :width] @ contrast[:, :, None])[:, :, 0])
+
+
+def _explained(cells: Codes, whole: Floats, scores: Scores, residual: float) -> Floats:
+    """Diagonal of CᵀPC of each site's wines, P = V⁻¹ − V⁻¹X(XᵀV⁻¹X)⁻¹XᵀV⁻¹; (S, w)."""
+    count, width = cells.shape
+    others = np.arange(scores.wines, scores.estimates.size)
+    columns = np.hstack([cells, np.broadcast_to(others, (count, others.size))])
+    load = whole[:, :width, : width + others.size]
+    fixed = scores.covariance[columns[:, :, None], columns[:, None, :]] / residual
+    own = np.diagonal(whole[:, :width, :width], axis1=1, axis2=2)
+    return np.asarray(own - np.einsum('sij,sjk,sik->si', load, fixed, load))
+
+
+def _severity(
+    poured: Floats, scores: Scores, sums: TasterSums, response: int, ratio: float
+) -> Floats:
+    """Shrunken sum of what each taster's marks leave of the pours' own scores, (T,)."""
+    slopes = scores.estimates[scores.wines :]
+    expected = (sums.cells * poured[sums.site]).sum(axis=1) + sums.rest[:, : slopes.size] @ slopes
+    left = sums.rest[:, slopes.size + response] - expected
+    return np.asarray(ratio / (1.0 + sums.count * ratio) * left)
 
 
 def _site_numbers(layout: NestedLayout) -> Codes:
