@@ -107,10 +107,13 @@ pairs_table <- function(fit, term = ~wine) {
   table
 }
 
-# F test that all wines are alike, of the differences from the first wine.
+# F test that all wines are alike, by orthonormal contrasts (Helmert's).
 all_alike <- function(fit) {
   wine <- startsWith(names(fixef(fit)), 'wine')
-  contest(fit, diag(length(wine))[wine, , drop = FALSE])
+  helmert <- t(contr.helmert(sum(wine) + 1))
+  load <- matrix(0, sum(wine), length(wine))
+  load[, wine] <- (helmert / sqrt(rowSums(helmert^2)))[, -1]
+  contest(fit, load)
 }
 
 # Random wines: prediction (mean + BLUP) and the standard error of prediction less truth, from

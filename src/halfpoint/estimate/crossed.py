@@ -16,11 +16,14 @@ from scipy import sparse
 from halfpoint.errors import EstimateError
 from halfpoint.estimate.absorb import Absorbed, Reduced, absorb
 from halfpoint.estimate.design import Design, Factor
+from halfpoint.estimate.recent import Recent
 
 Floats = NDArray[np.float64]
 
 # Dense columns beyond this many would need more memory than a laptop has.
 MOST_COLUMNS = 12_000
+# Results with more columns than this are not remembered.
+MOST_REMEMBERED = 2_500
 # Up to this many products of row sums are kept and reweighed; beyond, sparse products are made.
 MOST_PAIRS = 40_000_000
 
@@ -64,6 +67,9 @@ class CrossedLayout:
         self._bottle = next((f for f in self.factors if f.name == 'bottle'), None)
         self._design = design
         self._fixed = columns.shape[1] - self.offsets[-1]
+        # The centre and both sides of every ratio; large ones would take too much memory.
+        kept = 2 * len(self.effects) + 2 if columns.shape[1] <= MOST_REMEMBERED else 1
+        self._recent = Recent(self._absorb_anew, kept)
 
     def _set_up_sums(self, columns: sparse.csr_array) -> None:
         if self.eliminated < 0:
@@ -85,6 +91,9 @@ class CrossedLayout:
 
     def absorb_all(self, ratios: Floats) -> Absorbed:
         """The same, with what predictions need."""
+        return self._recent(ratios)
+
+    def _absorb_anew(self, ratios: Floats) -> Absorbed:
         first = self._eliminate(ratios[self.eliminated] if self.eliminated >= 0 else 0.0)
         width = first.gram.shape[0]
         random = self.offsets[-1]

@@ -22,7 +22,7 @@ STEP = 1e-4
 POLISH = 8
 APPROACH = 3
 # Newton decrement at which the search hands over to Newton's own steps.
-FLAT = 1e-6
+FLAT = 1e-8
 # Newton decrement at which the next step is the last.
 SETTLED = 1e-6
 # Decrement that rounding may leave when variances are a million times the residual's.
@@ -51,7 +51,7 @@ class RemlFit:
 
     `ratios` (k,) are σᵢ²/σ² in the order of `layout.effects`; `active` (k,) marks those
     above zero.  `curvature` (a + 1, a + 1) is the Hessian of the criterion by the active
-    ratios and, last, σ².
+    ratios and, last, σ², taken at `probed` (k,), a last tiny step before the optimum.
     """
 
     layout: Layout
@@ -59,6 +59,7 @@ class RemlFit:
     at: Criterion
     active: NDArray[np.bool_]
     curvature: Floats
+    probed: Floats
     evaluations: int
 
     @property
@@ -236,16 +237,18 @@ def _finish(evaluate: Evaluator, layout: Layout, ratios: Floats) -> RemlFit:
         ahead = ratios[active] + step[:-1]
         if not active.any() or (float(-slope @ step) < SETTLED and (ahead > 0.0).all()):
             # The criterion is flat to rounding here; one more step still sharpens the ratios.
-            ratios = ratios.copy()
+            probed, ratios = ratios, ratios.copy()
             ratios[active] = ahead
-            return RemlFit(layout, ratios, evaluate(ratios), active, curvature, evaluate.count)
+            at = evaluate(ratios)
+            return RemlFit(layout, ratios, at, active, curvature, probed, evaluate.count)
+        probed = ratios
         ratios, at = _take_step(evaluate, ratios, at, active, step[:-1])
     if float(np.abs(slope @ step)) > UNSETTLED:
         raise NotConverged(
             'the estimate did not settle',
             remedy='leave out the effect with the smallest variance, with --effects',
         )
-    return RemlFit(layout, ratios, at, active, curvature, evaluate.count)
+    return RemlFit(layout, ratios, at, active, curvature, probed, evaluate.count)
 
 
 def _take_step(

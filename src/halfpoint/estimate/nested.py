@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from halfpoint.estimate.absorb import Absorbed, Reduced, absorb
 from halfpoint.estimate.moments import Block, Moments
+from halfpoint.estimate.recent import Recent
 
 Floats = NDArray[np.float64]
 
@@ -49,6 +50,7 @@ class NestedLayout:
         self.marks = moments.marks
         self.random_wines = random_wines
         self._site_effects = effects
+        self._recent = Recent(self._absorb_sites, 2 * len(self.effects) + 2)
         self._wines = len(moments.wines)
         self._width = self._wines + moments.covariates + 1
         self._spread = [
@@ -57,7 +59,7 @@ class NestedLayout:
 
     def evaluate(self, ratios: Floats) -> Reduced:
         """Sums with every random effect taken out, at variance ratios (k,)."""
-        within = self._absorb_sites(ratios)
+        within = self._recent(ratios)
         return self.absorb_wines(within, ratios).reduced if self.random_wines else within
 
     def absorb_wines(self, within: Reduced, ratios: Floats) -> Absorbed:
@@ -70,7 +72,7 @@ class NestedLayout:
 
     def wine_part(self, ratios: Floats) -> tuple[Reduced, Floats, Floats]:
         """For random wines: the sums, K over wines (p, p) and K M_zx of wines (p, d)."""
-        done = self.absorb_wines(self._absorb_sites(ratios), ratios)
+        done = self.absorb_wines(self._recent(ratios), ratios)
         return done.reduced, done.gain, done.pull
 
     def site_parts(self, ratios: Floats) -> list[tuple[Block, Floats, Floats]]:

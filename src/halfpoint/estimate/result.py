@@ -171,7 +171,7 @@ def _repeat_notes(weighing: Weighing) -> tuple[str, ...]:
     if design.taster is None or 'taster:wine' in weighing.effect_names:
         return ()
     cells = met_cells(design.taster, design.wine).size
-    if design.effect('taster') is None or design.marks < 1.1 * cells:
+    if design.effect('taster') is None or design.marks < 1.3 * cells:
         return ()
     note = (
         "Many tasters had a wine more than once; adding the effect taster:wine tells a "

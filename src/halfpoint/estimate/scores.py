@@ -112,8 +112,9 @@ def wine_scores(layout: WineLayout, fit: RemlFit, wines: int) -> Scores:
     variance = fit.residual
     derivatives = []
     for i in np.flatnonzero(fit.active):
-        step = STEP * max(fit.ratios[i], 1e-4)
-        ahead, behind = fit.ratios.copy(), fit.ratios.copy()
+        # The same points as the curvature's, which the layout remembers.
+        step = STEP * max(fit.probed[i], 1e-4)
+        ahead, behind = fit.probed.copy(), fit.probed.copy()
         ahead[i] += step
         behind[i] = max(0.0, behind[i] - step)
         change = scores_at(layout, ahead, wines)[1] - scores_at(layout, behind, wines)[1]
@@ -157,8 +158,7 @@ def all_alike(scores: Scores) -> FTest:
     """F test that all wines are alike, denominators by Fai and Cornelius (1996)."""
     count = scores.wines - 1
     contrasts = np.zeros((count, scores.estimates.size))
-    contrasts[:, 0] = -1.0
-    contrasts[np.arange(count), np.arange(1, count + 1)] = 1.0
+    contrasts[:, : scores.wines] = _orthonormal(scores.wines)
     values, vectors = np.linalg.eigh(contrasts @ scores.covariance @ contrasts.T)
     independent = vectors.T @ contrasts
     t_squared = (independent @ scores.estimates) ** 2 / values
@@ -168,6 +168,15 @@ def all_alike(scores: Scores) -> FTest:
     denominator = _joint_freedom(freedom)
     p = float(fdtrc(count, denominator, f))
     return FTest(f, count, denominator, p)
+
+
+def _orthonormal(wines: int) -> Floats:
+    """Contrasts (p - 1, p) at right angles (Helmert's), so that no order of wines matters."""
+    made = np.zeros((wines - 1, wines))
+    for row in range(1, wines):
+        made[row - 1, :row] = 1.0
+        made[row - 1, row] = -row
+    return np.asarray(made / np.linalg.norm(made, axis=1)[:, None], dtype=np.float64)
 
 
 def _joint_freedom(freedom: Floats) -> float:

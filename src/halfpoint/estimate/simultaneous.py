@@ -106,21 +106,24 @@ def adjust(
         return Adjusted(single, quantile(0.975, df))
     # Antithetic draws have the same largest difference, so half of them tell all.
     half = draws.normal[: draws.normal.shape[0] // 2]
-    largest = _summary(_largest(half, first, second, se))
+    drawn, share = _from_draws(_largest(half, first, second, se), single, df)
+    # Too few draws tell one small figure from another, but not that they are small.
+    drawn = np.maximum(drawn, ENOUGH / half.shape[0])
+    adjusted = np.minimum(drawn, np.minimum(1.0, t.size * single))
+    share = np.maximum(share, 0.05 / t.size)
+    return Adjusted(np.maximum(adjusted, single), quantile(1.0 - share / 2.0, df))
+
+
+def _from_draws(largest: Floats, single: Floats, df: Floats) -> tuple[Floats, Floats]:
+    """Adjusted p of single p values (m,), and the single p (m,) that is 0.05 adjusted."""
     grid = _grid(df)
-    joint = np.array([_joint(largest, nu) for nu in grid])
+    joint = np.array([_joint(_summary(largest), nu) for nu in grid])
     level = np.array([np.interp(np.log(0.05), row[::-1], LEVELS[::-1]) for row in joint])
     position = np.where(np.isfinite(df), 1.0 / df, 0.0)
     logs = np.log(np.maximum(single, 1e-300))
-    drawn = np.exp(_interpolate(grid, np.array([_along(logs, row) for row in joint]), position))
-    bonferroni = np.minimum(1.0, t.size * single)
-    # Too few draws tell one small figure from another, but not that they are small.
-    fewest = ENOUGH / half.shape[0]
-    reached = np.maximum(drawn, fewest)
-    adjusted = np.minimum(reached, bonferroni)
-    share = np.exp(_interpolate(grid, np.tile(level[:, None], t.size), position))
-    share = np.maximum(share, 0.05 / t.size)
-    return Adjusted(np.maximum(adjusted, single), quantile(1.0 - share / 2.0, df))
+    along = np.array([np.interp(logs, LEVELS[::-1], row[::-1]) for row in joint])
+    share = np.tile(level[:, None], single.size)
+    return np.exp(_interpolate(grid, along, position)), np.exp(_interpolate(grid, share, position))
 
 
 def _summary(largest: Floats) -> Floats:
@@ -137,10 +140,6 @@ def _joint(largest: Floats, nu: float) -> Floats:
     t = np.maximum(-stdtrit(df, np.exp(LEVELS) / 2.0), 1e-6)
     beyond = chdtr(df, df * (largest / t[:, None]) ** 2).mean(axis=1)
     return np.asarray(np.log(np.maximum(beyond, 1e-12)))
-
-
-def _along(logs: Floats, joint: Floats) -> Floats:
-    return np.asarray(np.interp(logs, LEVELS[::-1], joint[::-1]))
 
 
 def _largest(normal: Floats, first: Indices, second: Indices, se: Floats) -> Floats:
