@@ -74,10 +74,8 @@ def test_without_random_effects_the_f_test_is_one_way() -> None:
 
 
 def test_sites_with_their_own_bottles_are_the_units() -> None:
-    """Balanced sites with bottles: differences have (S − 1)(p − 1) degrees of freedom.
-
-    Site by wine means are then the data (Searle, Casella and McCulloch 1992, section 4.4).
-    """
+    """Balanced sites with bottles leave differences (S − 1)(p − 1) degrees of freedom."""
+    # Site by wine means are then the data: Searle, Casella and McCulloch (1992), section 4.4.
     frame = tasting(sites=6, tasters=5, wines=4, sd=(0.5, 2.0, 1.0, 0.5), seed=2)
     fit = fit_mark(frame)
     means = (
