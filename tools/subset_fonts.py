@@ -12,7 +12,7 @@ from fontTools import subset
 from fontTools.ttLib import TTFont
 
 SOURCE = Path('/usr/share/fonts/opentype/inter')
-TARGET = Path(__file__).parents[1] / 'src/halfpoint/publish/fonts'
+TARGET = Path(__file__).parents[1] / 'src/halfpoint/typeface/fonts'
 STYLES = ('Regular', 'Italic', 'SemiBold', 'Bold')
 FEATURES = ['kern', 'mark', 'mkmk', 'ccmp', 'locl', 'tnum', 'sups', 'subs']
 RANGES = (

@@ -16,7 +16,7 @@ from altair.utils.schemapi import debug_mode
 
 from halfpoint.publish.charts.ruler import Ruler
 from halfpoint.publish.palette import GRID, INK, SOFT
-from halfpoint.publish.typeface import printable
+from halfpoint.typeface import printable
 
 WIDTH = 640
 LABEL_WIDTH = 196

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import vl_convert
 
 from halfpoint.publish.palette import CARD
-from halfpoint.publish.typeface import FAMILY, font_directory
+from halfpoint.typeface import FAMILY, font_directory
 
 if TYPE_CHECKING:
     from halfpoint.publish.charts.drawing import Drawing

@@ -12,7 +12,7 @@ from typing import Any
 import typst
 
 from halfpoint.publish import palette
-from halfpoint.publish.typeface import FAMILY, font_directory, printable
+from halfpoint.typeface import FAMILY, font_directory, printable
 
 _LONG_WORD = re.compile(r'[^\s-]{20,}')
 _LOOK = {

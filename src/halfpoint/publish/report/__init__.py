@@ -12,7 +12,7 @@ import typst
 
 from halfpoint.estimate.findings import Findings
 from halfpoint.publish.charts.svg import warm_up
-from halfpoint.publish.typeface import font_directory, printable
+from halfpoint.typeface import font_directory, printable
 from halfpoint.writing import write_bytes_safely
 
 Paper = Literal['a4', 'us-letter']

@@ -9,8 +9,8 @@ from halfpoint.publish import palette
 from halfpoint.publish.numbers import plural
 from halfpoint.publish.report import method, record, result, sources
 from halfpoint.publish.report.blocks import Block, figures, heading, lead, paragraph
-from halfpoint.publish.typeface import FAMILY
 from halfpoint.publish.words import component_in_words, finding, marks_in_words, spoken
+from halfpoint.typeface import FAMILY
 
 INVENTED = "Invented for demonstration: no real wine, person or place"
 

@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from halfpoint.estimate.findings import Findings, HeldFinding, SetAsideFinding
 from halfpoint.publish.numbers import number, plural
 from halfpoint.publish.report.blocks import Block, bullets, heading, paragraph, table
-from halfpoint.publish.typeface import is_printable
 from halfpoint.publish.words import spoken
+from halfpoint.typeface import is_printable
 
 _MOST_REASONS = 15
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from halfpoint.publish.typeface import font_directory, is_covered, is_printable, printable
+from halfpoint.typeface import font_directory, is_covered, is_printable, printable
 
 
 def test_the_typeface_ships_with_its_licence_and_stays_small() -> None:
