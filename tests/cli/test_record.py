@@ -271,6 +271,7 @@ def test_set_aside_and_restore(folder: Path) -> None:
     [
         ([], UsageError),
         (['--site', 'north'], UsageError),
+        (['--wine', 'w1'], UsageError),
         (['--taster', 'eve'], UsageError),
         (['--taster', 'cy'], NotInLedger),
         (['--entry', '99'], NotInLedger),
@@ -281,7 +282,7 @@ def test_set_aside_and_restore(folder: Path) -> None:
 def test_set_aside_refuses_what_is_not_there(
     folder: Path, options: list[str], refusal: type[HalfpointError]
 ) -> None:
-    """Nothing named, a site without a wine, and what the record does not hold are refused."""
+    """Nothing named, half a bottle named, and what the record does not hold are refused."""
     run('gather', 'north.csv')
     with pytest.raises(refusal):
         run('set-aside', *options, '--who', 'Mira', '--why', 'x')

@@ -95,6 +95,13 @@ def _named(
         yield Target(taster=known_taster(tasting, taster))
     if site is not None and wine is None:
         raise UsageError("a site without a wine", where="--site", expected="--wine beside it")
+    if wine is not None and site is None and tasting.sites:
+        raise UsageError(
+            "a wine without a site",
+            where="--wine",
+            expected="--site beside it",
+            remedy="to set aside one taster's sheet, give its number with --entry",
+        )
     if wine is not None:
         where = known_site(tasting, site) if site is not None else None
         yield Target(site=where, wine=known_wine(tasting, wine))

@@ -83,14 +83,17 @@ def find_layout(
 
 def _further(matching: Matching, request: Request) -> dict[str, str]:
     found = {}
-    for option, names in (('--covariate', request.covariates), ('--extra', request.extra)):
+    remedies = (
+        ("give --covariate one of them", request.covariates),
+        ("name one of them", request.extra),
+    )
+    for remedy, names in remedies:
         for name in names:
             column = find_column(matching.frame.columns, name)
             if column is None:
                 raise not_found(
-                    f"no column {name!r}", matching.frame.columns, matching.where,
-                    f"give {option} one of them",
-                )  # fmt: skip
+                    f"no column {name!r}", matching.frame.columns, matching.where, remedy
+                )
             found[name] = column
     return found
 
