@@ -1,0 +1,1 @@
+"""The way in by paper: score sheets printed, and read back."""
