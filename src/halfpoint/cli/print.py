@@ -40,8 +40,24 @@ def command(
             "--plan", metavar="FILE.json", help="A plan from a file, when the record has none."
         ),
     ] = None,
+    sheets: Annotated[
+        bool,
+        typer.Option("--sheets", help="Score sheets to mark on, in place of the other papers."),
+    ] = False,
+    wines_a_page: Annotated[
+        int | None,
+        typer.Option(metavar="3|4|5", help="Wines on a score sheet; 4 unless fewer fit."),
+    ] = None,
+    blanks: Annotated[int, typer.Option(metavar="N", help="Spare score sheets for each site.")] = 0,
+    layout: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE.json", help="Where everything stands on the score sheets."),
+    ] = None,
 ) -> None:
-    """Print the papers of the plan as PDFs: pour sheets, tags, cards, labels, run sheets, lists."""
+    """Print the papers of the plan as PDFs: pour sheets, tags, cards, labels, run sheets, lists.
+
+    With --sheets, the score sheets that tasters mark on.
+    """
     from halfpoint.cli._plan_to_print import changes_since, plan_to_print
     from halfpoint.publish.handouts import print_papers
     from halfpoint.tasting.load import load_tasting
@@ -49,16 +65,29 @@ def command(
     size = _one_of('--paper', paper, {'a4': 'a4', 'letter': 'us-letter'})
     who = _one_of('--bagging', bagging, {'host': 'host', 'organiser': 'organiser'})
     kinds = _kinds(only or ())
+    _check_together(sheets, {'--only': only, '--bagging': bagging != 'host'}, unfit=True)
+    _check_together(
+        sheets, {'--wines-a-page': wines_a_page, '--blanks': blanks, '--layout': layout}
+    )
     tasting = load_tasting(tasting_file)
     plan = plan_to_print(tasting, plan_file)
     key = None if site is None else _site(tasting, site, {pour.site for pour in plan.pours})
     changes = changes_since(tasting, plan)
+    of_paper = cast("Literal['a4', 'us-letter']", size)
+    if sheets:
+        from halfpoint.cli._sheets import SheetOptions, print_sheets
+
+        options = SheetOptions(of_paper, key, wines_a_page, blanks, layout)
+        with _progress() as progress:
+            told = print_sheets(tasting, plan, into, options, progress)
+        _say([*told, *changes])
+        return
     with _progress() as progress:
         printed = print_papers(
             tasting,
             plan,
             into,
-            paper=cast("Literal['a4', 'us-letter']", size),
+            paper=of_paper,
             only=kinds,
             site=key,
             bagging=cast("Literal['host', 'organiser']", who),
@@ -73,6 +102,20 @@ def _one_of(option: str, said: str, known: dict[str, str]) -> str:
     if said.lower() not in known:
         raise UsageError(f'"{said}"', where=option, expected=" or ".join(known))
     return known[said.lower()]
+
+
+def _check_together(sheets: bool, given: dict[str, object], *, unfit: bool = False) -> None:
+    """Refuse options of other papers with --sheets, and those of score sheets without it."""
+    from halfpoint.errors import UsageError
+
+    named = [option for option, value in given.items() if value]
+    if named and sheets is unfit:
+        with_it = "does not go with --sheets" if unfit else "is about score sheets"
+        raise UsageError(
+            f"{named[0]} {with_it}",
+            where=named[0],
+            expected="one or the other" if unfit else f"--sheets {named[0]} …",
+        )
 
 
 def _kinds(only: Sequence[str]) -> tuple[str, ...]:
@@ -128,8 +171,12 @@ def _tell(printed: Printed, into: Path, changes: Sequence[str]) -> None:
             console.print(f"  {path.relative_to(into)}")
         if len(printed.old) > SHOWN:
             console.print(f"  and {len(printed.old) - SHOWN:,} more")
+    _say(changes)
+
+
+def _say(changes: Sequence[str]) -> None:
     for change in changes:
-        console.print(change)
+        new_console().print(change, soft_wrap=True)
 
 
 def _telling(path: Path, into: Path) -> Iterator[str]:

@@ -200,4 +200,3 @@ def _is_whole(sheet: Sheet) -> bool:
         for category in sheet.categories
         for number in (category.weight * category.step, category.weight * category.lowest)
     )
-

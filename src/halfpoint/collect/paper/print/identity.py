@@ -95,4 +95,3 @@ def _hashed(digits: int, *parts: object) -> str:
     text = '\n'.join(map(str, parts))
     number = int.from_bytes(hashlib.sha256(text.encode()).digest(), 'big')
     return f'{number % 10**digits:0{digits}}'
-

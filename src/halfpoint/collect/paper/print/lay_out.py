@@ -152,5 +152,3 @@ def _too_tall(sheet: Sheet, runs: dict[str, Runs], wines: int) -> SheetError:
         expected="circles, boxes and room for a remark in the height of each wine",
         remedy=remedy,
     )
-
-

@@ -47,7 +47,6 @@ def layout_schema() -> dict[str, Any]:
     return {'$schema': DIALECT, **made, 'title': 'halfpoint sheet layout'}
 
 
-
 def form_of(layout: Layout) -> str:
     """Eight letters that change with anything that stands elsewhere or says something else."""
     return hashlib.sha256(layout_json(layout).encode()).hexdigest()[:8]

@@ -33,7 +33,7 @@ class Glass:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One page in words, and its identity. A spare has glasses without place and code."""
+    """One page in words, and its identity. A spare has no codes."""
 
     identity: Identity
     site: str
@@ -115,7 +115,7 @@ def spare_pages(
             table='',
             taster='',
             page=f"Spare sheet {spare}",
-            glasses=(Glass('', ''),) * wines_a_page,
+            glasses=(Glass("code", ''),) * wines_a_page,
         )
 
 

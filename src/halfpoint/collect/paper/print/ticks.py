@@ -89,4 +89,4 @@ def _box(choice: Choice, left: float, top: float, pitch: float) -> TickBox:
         round(left + beside, 3), round(top + 0.2, 3), round(pitch - beside - 0.8, 3),
         BOX_PITCH - 0.4,
     )  # fmt: skip
-    return TickBox(kind, key, area, Words(text, label, 7.5, lines=2))
+    return TickBox(kind, key, area, Words(text, label, 7.0, lines=2))
