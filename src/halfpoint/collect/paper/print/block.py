@@ -64,7 +64,7 @@ def block_at(
     rows, rows_end = _rows(sheet.categories, runs, area, sizes)
     below = REMARK_TO_BOXES + sizes.least_remark if arrangement.remark_under_boxes else 0.0
     boxes = _ticks(arrangement, area, left_width, rows_end, below)
-    if boxes is None:
+    if boxes is None or rows_end > area.bottom:
         return None
     remark = _remark(arrangement, area, left_width, rows_end, boxes, sizes)
     if remark is None:
@@ -73,8 +73,8 @@ def block_at(
     return Block(
         place=place,
         area=area,
-        number=Rectangle(area.left, area.top + 0.5, _NUMBER - 1, sizes.strip - 1.5),
-        code=Rectangle(area.left + _NUMBER, area.top + 0.5, _CODE - 2, sizes.strip - 1.5),
+        number=Rectangle(area.left, cell, _NUMBER - 1, sizes.cell),
+        code=Rectangle(area.left + _NUMBER, cell, _CODE - 2, sizes.cell),
         code_cells=_cells(area.left + _NUMBER, cell, 3, sizes),
         rows=rows,
         boxes=boxes.boxes,
@@ -177,7 +177,7 @@ def _cells(left: float, top: float, count: int, sizes: Measures) -> tuple[Rectan
 
 
 def _cell_top(area: Rectangle, sizes: Measures) -> float:
-    return area.top + (sizes.strip - 1 - sizes.cell) / 2
+    return round(area.top + (sizes.strip - 1 - sizes.cell) / 2, 3)
 
 
 def _seconds_width(sheet: Sheet) -> float:

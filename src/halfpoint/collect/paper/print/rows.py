@@ -11,7 +11,7 @@ from halfpoint.sheet.soundness import STEP_TOLERANCE
 from halfpoint.sheet.words import say_number
 
 LONG_TICK, SHORT_TICK = 0.7, 0.35
-_RULER_DOWN = 0.15
+_RULER_DOWN = 0.05
 _UNITS = (1.0, 10.0)
 
 
