@@ -55,9 +55,9 @@ def print_sheets(
         wines = most_wines_a_page(tasting.sheet)
     layout = lay_out(tasting.sheet, wines)
     files = list(_files(tasting, plan, options, wines, form_of(layout)))
-    _write(tasting, into, layout, files, options.paper, progress)
     if options.layout_file is not None:
         write_text_safely(options.layout_file, layout_json(layout))
+    _write(tasting, into, layout, files, options.paper, progress)
     return tuple(_told(files, into, wines, options))
 
 
