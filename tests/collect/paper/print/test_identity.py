@@ -20,10 +20,8 @@ DIGITS = st.text('0123456789', min_size=1, max_size=30)
 
 
 def test_the_table_of_check_digits_is_totally_anti_symmetric() -> None:
-    """It is a Latin square with zero diagonal, and swaps show at any interim digit.
-
-    The definition in H. M. Damm's thesis (Marburg 2004): (c∗x)∗y = (c∗y)∗x only for x = y.
-    """
+    """It is a Latin square with zero diagonal, and swaps show at any interim digit."""
+    # By the definition in H. M. Damm's thesis (Marburg 2004): (c∗x)∗y = (c∗y)∗x only for x = y.
     table = [[int(digit) for digit in row] for row in TABLE]
     ten = set(range(10))
     assert all(ten == set(row) for row in table)
