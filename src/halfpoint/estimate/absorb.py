@@ -76,15 +76,17 @@ def inverse_and_logdet(matrix: Floats) -> tuple[Floats, float]:
     # SciPy's linear algebra takes a while to import, and small tastings do without it.
     from scipy.linalg import lapack  # noqa: PLC0415
 
-    factor, failed = lapack.dpotrf(matrix, lower=1, clean=0)
+    factor, failed = lapack.dpotrf(matrix, lower=1, clean=1)
     if failed:
         raise np.linalg.LinAlgError('not positive definite')
     logdet = 2.0 * float(np.log(np.diagonal(factor)).sum())
     inverse, failed = lapack.dpotri(factor, lower=1)
     if failed:
         raise np.linalg.LinAlgError('not positive definite')
-    lower = np.tril(inverse)
-    return lower + np.tril(inverse, -1).T, logdet
+    # Above the diagonal stand zeros, so the sum is the whole with its diagonal doubled.
+    whole = inverse + inverse.T
+    whole[np.diag_indices(whole.shape[0])] *= 0.5
+    return whole, logdet
 
 
 def absorb(
@@ -98,7 +100,7 @@ def absorb(
 
     Args:
         before: sums over D columns with k effects absorbed.
-        columns: (r,) which of the D columns belong to the effects to absorb.
+        columns: (r,) which of the D columns belong to the effects to absorb, ascending.
         ratios: (r,) prior variance over σ² of each of those columns.
         groups: for each new effect, positions within `columns`.
         keep: (D, d) the columns to carry on, as combinations of the old ones.
@@ -108,7 +110,8 @@ def absorb(
     """
     gram = before.gram
     root = np.sqrt(ratios)
-    own = gram[np.ix_(columns, columns)]
+    part = _square(columns)
+    own = gram[part]
     kept = gram @ keep
     inverse, logdet = inverse_and_logdet(np.eye(columns.size) + root[:, None] * own * root)
     gain = root[:, None] * inverse * root
@@ -117,7 +120,7 @@ def absorb(
     filtered[columns] -= pull
     news = [_new_effect(group, ratios, own, inverse, gain, pull, kept[columns]) for group in groups]
     old_traces = [
-        trace - float(np.vdot(gain, slope[np.ix_(columns, columns)]))
+        trace - float(np.vdot(gain, slope[part]))
         for trace, slope in zip(before.traces, before.slopes, strict=True)
     ]
     reduced = Reduced(
@@ -130,6 +133,14 @@ def absorb(
         ).reshape(-1, keep.shape[1], keep.shape[1]),
     )
     return Absorbed(reduced, gain, pull)
+
+
+def _square(columns: NDArray[np.intp]) -> tuple[slice, slice] | tuple[NDArray[np.intp], ...]:
+    """Index of the block of some columns: without copying where they are neighbours."""
+    if columns.size and columns[-1] - columns[0] + 1 == columns.size:
+        run = slice(int(columns[0]), int(columns[-1]) + 1)
+        return run, run
+    return np.ix_(columns, columns)
 
 
 def _new_effect(

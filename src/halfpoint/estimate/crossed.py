@@ -151,21 +151,31 @@ class CrossedLayout:
             width = self._products.shape[0]
             return Reduced(0.0, self._products, np.zeros(0), np.zeros((0, width, width)))
         shrink = 1.0 + self._counts * ratio
-        gram = self._products - self._weighted(ratio / shrink)
-        between = self._weighted(shrink**-2)
+        taken, between = self._weighted(np.column_stack([ratio / shrink, shrink**-2]))
+        gram = self._products - taken
         trace = float((self._counts / shrink).sum())
         return Reduced(float(np.log(shrink).sum()), gram, np.array([trace]), between[None])
 
-    def _weighted(self, weights: Floats) -> Floats:
-        """Σ_f weight_f T_fᵀT_f, dense (D, D)."""
+    def _weighted(self, weights: Floats) -> tuple[Floats, ...]:
+        """Σ_f weight_f T_fᵀT_f, dense (D, D), for each column of weights (F, c)."""
         width = self._products.shape[0]
         if self._pairs is None:
-            scaled = self._rows * weights[:, None]
-            return np.asarray((self._rows.T @ scaled).toarray())
-        upper = np.zeros(width * width)
-        upper[self._pairs.cell] = self._pairs.by_count @ weights[self._pairs.first]
-        square = upper.reshape(width, width)
-        return square + np.triu(square, 1).T
+            return tuple(
+                np.asarray((self._rows.T @ (self._rows * column[:, None])).toarray())
+                for column in weights.T
+            )
+        sums = self._pairs.by_count @ weights[self._pairs.first]
+        return tuple(_symmetric(self._pairs.cell, column, width) for column in sums.T)
+
+
+def _symmetric(cell: NDArray[np.int64], value: Floats, width: int) -> Floats:
+    """A symmetric matrix from the cells of its upper triangle."""
+    upper = np.zeros(width * width)
+    upper[cell] = value
+    whole = upper.reshape(width, width)
+    whole = whole + whole.T
+    whole[np.diag_indices(width)] *= 0.5
+    return whole
 
 
 @dataclass(frozen=True, slots=True)
