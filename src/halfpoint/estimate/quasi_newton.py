@@ -1,6 +1,6 @@
 """A small quasi-Newton search (BFGS) for the few variances of a model.
 
-Ours because SciPy's costs a quarter of the time that a whole small result takes to import,
+Ours because SciPy's takes 0.2 s to import, of a result that should take little over a second,
 and because the profile wants to start from a curvature that is already known.
 Reference: Nocedal and Wright (2006), Numerical Optimization, algorithm 6.1 and equation 6.17.
 """
