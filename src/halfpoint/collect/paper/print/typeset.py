@@ -62,6 +62,10 @@ class Press:
             made = pool.map(self._set, shares)
             return _joined(_told(made, shares, progress))
 
+    def form(self, glasses: int, *, spare: bool = False) -> bytes:
+        """The empty form for so many glasses as a PDF of the frame alone."""
+        return (self._folder / self._draw_form(glasses, spare=spare)).read_bytes()
+
     def _draw_form(self, glasses: int, *, spare: bool) -> str:
         """Draw the empty form for so many glasses, unless that was done; its file name."""
         name = f'form-{glasses}{"-spare" if spare else ""}.pdf'

@@ -1,0 +1,1 @@
+"""Finding the page in a picture, and laying it flat."""

@@ -1,0 +1,98 @@
+"""The four corner markers in a picture of a page."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from functools import cache
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from halfpoint.collect.paper.print.layout import Layout
+
+Pixels = NDArray[np.uint8]
+Points = NDArray[np.float64]
+# Markers are looked for in a copy this long; four pixels to a cell of the marker on A4.
+_LONG_SIDE = 1700
+_FINER = (2600, 3600)
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """One marker: its number, and its corners in pixels, clockwise from its own top left."""
+
+    marker: int
+    corners: Points
+
+
+@dataclass(frozen=True, slots=True)
+class Markers:
+    """What was seen of the markers of one page. `twice` are numbers seen more than once."""
+
+    seen: tuple[Seen, ...]
+    twice: tuple[int, ...]
+
+
+def find_markers(picture: Pixels) -> Markers:
+    """The markers 0 to 3 in a grey picture, whichever way up it is.
+
+    A copy of a moderate size is searched first, finer ones only when fewer than four are found.
+    """
+    best = Markers((), ())
+    long_side = max(picture.shape)
+    for size in (_LONG_SIDE, *_FINER):
+        found = _in_copy(picture, min(1.0, size / long_side))
+        if len(found.seen) > len(best.seen) or found.twice:
+            best = found
+        if len(best.seen) >= 4 or best.twice or size >= long_side:
+            break
+    return best
+
+
+def corner_pairs(markers: Markers, layout: Layout) -> tuple[Points, Points]:
+    """Corners of the markers seen, on the frame (mm) and in the picture (pixels); (n, 2) each."""
+    frame, picture = [], []
+    for seen in markers.seen:
+        area = layout.fiducials[seen.marker].area
+        frame += [
+            (area.left, area.top), (area.right, area.top),
+            (area.right, area.bottom), (area.left, area.bottom),
+        ]  # fmt: skip
+        picture += [tuple(corner) for corner in seen.corners]
+    return np.array(frame, float).reshape(-1, 2), np.array(picture, float).reshape(-1, 2)
+
+
+def _in_copy(picture: Pixels, factor: float) -> Markers:
+    copy = picture
+    if factor < 1:
+        copy = np.asarray(
+            cv2.resize(picture, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA), np.uint8
+        )
+    corners, numbers, _ = _detector().detectMarkers(copy)
+    if numbers is None:
+        return Markers((), ())
+    seen = [
+        Seen(int(number), (corner.reshape(4, 2).astype(float) + 0.5) / factor - 0.5)
+        for number, corner in zip(numbers.ravel(), corners, strict=True)
+        if 0 <= number <= 3
+    ]
+    count = Counter(each.marker for each in seen)
+    twice = tuple(sorted(number for number, times in count.items() if times > 1))
+    return Markers(tuple(seen), twice)
+
+
+@cache
+def _detector() -> cv2.aruco.ArucoDetector:
+    parameters = cv2.aruco.DetectorParameters()
+    parameters.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
+    parameters.adaptiveThreshWinSizeMin = 9
+    parameters.adaptiveThreshWinSizeMax = 49
+    parameters.adaptiveThreshWinSizeStep = 20
+    parameters.minMarkerPerimeterRate = 0.03
+    parameters.maxMarkerPerimeterRate = 1.0
+    parameters.errorCorrectionRate = 0.0
+    return cv2.aruco.ArucoDetector(
+        cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50), parameters
+    )
