@@ -9,7 +9,12 @@ from pathlib import Path
 import pytest
 
 from halfpoint.errors import DiskFull, OutputError
-from halfpoint.writing import make_folder_safely, write_bytes_safely, write_text_safely
+from halfpoint.writing import (
+    make_folder_safely,
+    write_bytes_safely,
+    write_text_safely,
+    writing_text_safely,
+)
 
 
 def test_text_is_written_as_utf8(tmp_path: Path) -> None:
@@ -89,3 +94,42 @@ def test_folders_are_made_or_refused(tmp_path: Path) -> None:
     assert (tmp_path / 'a' / 'b').is_dir()
     with pytest.raises(OutputError):
         make_folder_safely(tmp_path / 'file')
+
+
+def test_a_long_text_is_written_bit_by_bit(tmp_path: Path) -> None:
+    """Nothing takes the name before the end; then all is there, and nothing else."""
+    path = tmp_path / 'read.json'
+    path.write_text('old')
+    with writing_text_safely(path) as write:
+        write("4½\n")
+        write("5\n")
+        assert 'old' == path.read_text()
+
+    assert "4½\n5\n" == path.read_text()
+    assert ['read.json'] == os.listdir(tmp_path)
+
+
+def test_a_long_text_cut_short_leaves_the_old_file(tmp_path: Path) -> None:
+    """What goes wrong meanwhile goes on its way, and what stood there still stands."""
+    path = tmp_path / 'read.json'
+    path.write_text('old')
+    with pytest.raises(FileNotFoundError, match='elsewhere'):
+        _write_bits(path, 'new', FileNotFoundError('elsewhere'))
+
+    assert 'old' == path.read_text()
+    assert ['read.json'] == os.listdir(tmp_path)
+
+
+@pytest.mark.skipif(not Path('/dev/full').exists(), reason="no device that is always full")
+def test_a_full_device_is_refused() -> None:
+    """Writing bit by bit to a full disk ends in the refusal for it."""
+    with pytest.raises(DiskFull):
+        _write_bits(Path('/dev/full'), "4½\n" * 10_000)
+
+
+def _write_bits(path: Path, text: str, trouble: Exception | None = None) -> None:
+    with writing_text_safely(path) as write:
+        for letter in text:
+            write(letter)
+        if trouble:
+            raise trouble

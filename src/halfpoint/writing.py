@@ -5,6 +5,8 @@ from __future__ import annotations
 import errno
 import os
 import secrets
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from halfpoint.errors import DiskFull, OutputError
@@ -42,6 +44,50 @@ def write_bytes_safely(path: Path, content: bytes) -> None:
         raise writing_refusal(path, reason) from reason
 
 
+@contextmanager
+def writing_text_safely(path: Path) -> Iterator[Callable[[str], None]]:
+    """Write a long text bit by bit: what it gives takes the next bit.
+
+    The file takes its name when all is written; when that does not come to pass, what stood
+    there before still stands. A device or pipe is written to as it comes.
+
+    Raises:
+        DiskFull, OutputError: as for `write_bytes_safely`.
+    """
+    target = Path(path).resolve()
+    is_device = target.exists() and not target.is_file()
+    draft = target if is_device else _draft(target)
+    with _refusing(path):
+        stream = draft.open('wb' if is_device else 'xb')
+
+    def write(text: str) -> None:
+        with _refusing(path):
+            stream.write(text.encode('utf-8'))
+
+    try:
+        yield write
+        with _refusing(path):
+            stream.flush()
+            if not is_device:
+                os.fsync(stream.fileno())
+                stream.close()
+                _take_name(draft, target)
+    finally:
+        # What could not be written would fail again here.
+        with suppress(OSError):
+            stream.close()
+        if not is_device:
+            draft.unlink(missing_ok=True)
+
+
+@contextmanager
+def _refusing(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except OSError as reason:
+        raise writing_refusal(path, reason) from reason
+
+
 def make_folder_safely(path: Path) -> None:
     """Make the folder `path` and those above it; none is touched that already stands.
 
@@ -71,19 +117,27 @@ def writing_refusal(path: Path, reason: OSError) -> OutputError:
     )
 
 
+def _draft(target: Path) -> Path:
+    return target.with_name(f'.{target.name[:100]}.{secrets.token_hex(6)}.part')
+
+
 def _replace(target: Path, content: bytes) -> None:
-    draft = target.with_name(f'.{target.name[:100]}.{secrets.token_hex(6)}.part')
+    draft = _draft(target)
     try:
         with draft.open('xb') as stream:
             stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
-        if target.exists():
-            draft.chmod(target.stat().st_mode & 0o7777)
-        draft.replace(target)
+        _take_name(draft, target)
     except BaseException:
         draft.unlink(missing_ok=True)
         raise
+
+
+def _take_name(draft: Path, target: Path) -> None:
+    if target.exists():
+        draft.chmod(target.stat().st_mode & 0o7777)
+    draft.replace(target)
     _sync_folder(target.parent)
 
 

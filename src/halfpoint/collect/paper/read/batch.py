@@ -4,18 +4,14 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import ExitStack
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
-from typing import Any
 
+from halfpoint.collect.paper.read.file_pages import PageTask, file_opener
 from halfpoint.collect.paper.read.model import HeldPage, Outcome
 from halfpoint.collect.paper.read.pool import CRASHED, Failure, Pool
-from halfpoint.collect.paper.read.source import Picture, ScanFile, open_pages, open_scan
+from halfpoint.collect.paper.read.source import ScanFile
 from halfpoint.errors import FileNotReadable, InputError
-from halfpoint.plan.model import Plan
-from halfpoint.tasting.model import Tasting
 
 # Pages recorded at a time: a crash loses no more than so many readings, and no page.
 BATCH = 16
@@ -23,16 +19,6 @@ MOST_WORKERS = 8
 SECONDS_A_PAGE = 60.0
 # A file is read through once for its digest; a large one on a slow disk takes its time.
 SECONDS_A_FILE = 600.0
-
-Read = Callable[[Picture], Outcome]
-
-
-@dataclass(frozen=True, slots=True)
-class PageTask:
-    """A page of a file, from 1."""
-
-    scan: ScanFile
-    page: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,56 +28,6 @@ class PageDone:
     scan: ScanFile
     page: int
     outcome: Outcome
-
-
-class FilePages:
-    """Reads pages of files one after another, the last file kept open."""
-
-    def __init__(self, read: Read) -> None:
-        self._read = read
-        self._open = ExitStack()
-        self._scan: ScanFile | None = None
-        self._pages: Any = None
-
-    def __call__(self, task: PageTask) -> Outcome | InputError:
-        """The reading of one page, why it is held, or why the file cannot be read after all."""
-        try:
-            if task.scan != self._scan:
-                self._turn_to(task.scan)
-            picture = self._pages.picture(task.page)
-        except InputError as refusal:
-            return refusal
-        return picture if isinstance(picture, HeldPage) else self._read(picture)
-
-    def _turn_to(self, scan: ScanFile) -> None:
-        self._open.close()
-        self._scan = None
-        self._pages = self._open.enter_context(open_pages(scan))
-        self._scan = scan
-
-
-def page_reader(tasting: Tasting, plan: Plan) -> FilePages:
-    """What reads the pages of this tasting, in a process of its own."""
-    import cv2
-
-    from halfpoint.collect.paper.read.expected import PlannedPages
-    from halfpoint.collect.paper.read.read_page import PageReader
-
-    cv2.setNumThreads(1)
-    return FilePages(PageReader(PlannedPages(tasting, plan), tasting.sheet).read)
-
-
-def open_file(path: Path) -> ScanFile | InputError:
-    """The file, or why it cannot be read."""
-    try:
-        return open_scan(path)
-    except InputError as refusal:
-        return refusal
-
-
-def file_opener() -> Callable[[Path], ScanFile | InputError]:
-    """What opens files, in a process of its own: a hostile file ends no more than that."""
-    return open_file
 
 
 class Batch:
@@ -106,11 +42,6 @@ class Batch:
     ) -> None:
         self._opener = Pool(file_opener, workers=1, seconds=SECONDS_A_FILE)
         self._readers = Pool(make, workers=workers, seconds=seconds_a_page)
-
-    @classmethod
-    def of(cls, tasting: Tasting, plan: Plan, *, workers: int | None = None) -> Batch:
-        """The processes that read the sheets of this plan."""
-        return cls(partial(page_reader, tasting, plan), workers=workers or usual_workers())
 
     def __enter__(self) -> Batch:
         return self
