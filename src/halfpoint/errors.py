@@ -8,7 +8,8 @@
     │   ├── ColumnsNotFound          13   a needed column is not there
     │   ├── NothingAccepted          14   every row was held
     │   ├── TastingFileError         15   the tasting file
-    │   └── SheetError               16   the score sheet
+    │   ├── SheetError               16   the score sheet
+    │   └── NotAScan                 17   no picture of a page, encrypted, cut off
     ├── LedgerError                  20   the record
     │   ├── LedgerAltered            21   the hash chain does not hold
     │   ├── LedgerBusy               22   another process keeps it locked
@@ -108,6 +109,12 @@ class SheetError(InputError):
     """A score sheet says something impossible, or is not known."""
 
     exit_code = 16
+
+
+class NotAScan(InputError):
+    """A file is no picture of a page: empty, encrypted, cut off, or of another kind."""
+
+    exit_code = 17
 
 
 class LedgerError(HalfpointError):

@@ -1,0 +1,27 @@
+"""How large pictures and files may be, and how long a page may take."""
+
+from __future__ import annotations
+
+# The reader works on 1,700 to 3,500 pixels.
+LONG_SIDE = 3_600
+
+# A JPEG of more pixels than this is halved while it is decoded, until it has fewer.
+HALVED_ABOVE = 13_000_000
+
+# Past these a picture is held before it is decoded; a table of A2 at 600 dpi is below.
+MOST_PIXELS = 140_000_000
+MOST_SIDE = 30_000
+
+# Points a page of a PDF is made up of are rendered at 200 to the inch; a smaller page in more.
+RENDERED_PER_POINT = 200 / 72
+SHORTEST_LONG_SIDE = 2_339
+MOST_PER_POINT = 20.0
+
+# Things drawn on one page of a PDF; a printed score sheet has about 3,000.
+MOST_OBJECTS = 100_000
+
+MOST_PAGES = 100_000
+MOST_BYTES = 16 * 1024**3
+
+# A page takes 5 to 300 ms; one that takes longer than this is made to hang whoever opens it.
+SECONDS_A_PAGE = 30.0
