@@ -35,7 +35,7 @@ class Batch:
 
     def __init__(
         self,
-        make: Callable[[], Callable[[PageTask], Outcome | InputError]],
+        make: Callable[[], Callable[[PageTask], Outcome]],
         *,
         workers: int,
         seconds_a_page: float = SECONDS_A_PAGE,
@@ -64,14 +64,7 @@ class Batch:
             wanted: which pages of a file to read, from 1; none when all are known.
             refused: told of each file that cannot be read; the others go on.
         """
-        tasks = self._tasks(paths, wanted, refused)
-        refusals: set[str] = set()
-        for task, result in self._readers.results(tasks):
-            if isinstance(result, InputError):
-                if task.scan.digest not in refusals:
-                    refusals.add(task.scan.digest)
-                    refused(task.scan.path, result)
-                continue
+        for task, result in self._readers.results(self._tasks(paths, wanted, refused)):
             outcome = _held(result) if isinstance(result, Failure) else result
             yield PageDone(task.scan, task.page, outcome)
 

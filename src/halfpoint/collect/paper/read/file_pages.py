@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from halfpoint.collect.paper.read.model import HeldPage, Outcome
-from halfpoint.collect.paper.read.source import Picture, ScanFile, open_pages, open_scan
+from halfpoint.collect.paper.read.source import Picture, Reader, ScanFile, open_pages, open_scan
 from halfpoint.errors import InputError
 
 Read = Callable[[Picture], Outcome]
@@ -24,29 +22,23 @@ class PageTask:
 
 
 class FilePages:
-    """Reads pages of files one after another, the last file kept open."""
+    """Reads pages of files one after another; the last file stays open."""
 
     def __init__(self, read: Read) -> None:
         self._read = read
-        self._open = ExitStack()
-        self._scan: ScanFile | None = None
-        self._pages: Any = None
+        self._pages: Reader | None = None
 
-    def __call__(self, task: PageTask) -> Outcome | InputError:
-        """The reading of one page, why it is held, or why the file cannot be read after all."""
-        try:
-            if task.scan != self._scan:
-                self._turn_to(task.scan)
-            picture = self._pages.picture(task.page)
-        except InputError as refusal:
-            return refusal
+    def __call__(self, task: PageTask) -> Outcome:
+        """The reading of one page, or why it is held."""
+        picture = self._of(task.scan).picture(task.page)
         return picture if isinstance(picture, HeldPage) else self._read(picture)
 
-    def _turn_to(self, scan: ScanFile) -> None:
-        self._open.close()
-        self._scan = None
-        self._pages = self._open.enter_context(open_pages(scan))
-        self._scan = scan
+    def _of(self, scan: ScanFile) -> Reader:
+        if self._pages is None or self._pages.scan != scan:
+            if self._pages is not None:
+                self._pages.close()
+            self._pages = open_pages(scan)
+        return self._pages
 
 
 def open_file(path: Path) -> ScanFile | InputError:
