@@ -12,7 +12,7 @@ from halfpoint.cli._half_blocks import half_blocks, terminal_shows_grey
 
 
 def test_two_rows_of_pixels_make_a_line() -> None:
-    """The upper pixel colours the letter, the lower what is behind it; colours end with the line."""
+    """The upper pixel colours the letter, the lower its ground; colours end with the line."""
     pixels = np.array([[0, 255], [9, 8], [1, 2], [3, 4]], dtype=np.uint8)
     first, second = half_blocks(pixels, 80).split('\n')
 
