@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Literal
 
+from halfpoint.cli._parts import check_paper_parts
 from halfpoint.cli._record import counted
 
 if TYPE_CHECKING:
@@ -46,7 +47,7 @@ def print_sheets(
         InputError: the plan does not go with the tasting file.
         OutputError: something could not be written; no sheet is then.
     """
-    _check_parts()
+    check_paper_parts('--sheets', ('zxingcpp', 'pypdfium2'))
     from halfpoint.collect.paper.print import form_of, lay_out, layout_json, most_wines_a_page
     from halfpoint.writing import write_text_safely
 
@@ -59,20 +60,6 @@ def print_sheets(
         write_text_safely(options.layout_file, layout_json(layout))
     _write(tasting, into, layout, files, options.paper, progress)
     return tuple(_told(files, into, wines, options))
-
-
-def _check_parts() -> None:
-    from importlib.util import find_spec
-
-    from halfpoint.errors import UsageError
-
-    missing = [name for name in ('zxingcpp', 'pypdfium2') if find_spec(name) is None]
-    if missing:
-        raise UsageError(
-            f"score sheets need {' and '.join(missing)}, which is not installed",
-            where='--sheets',
-            remedy="install them with: pip install 'halfpoint[paper]'",
-        )
 
 
 def _files(
