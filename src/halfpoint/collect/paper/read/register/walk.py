@@ -22,9 +22,7 @@ _LIKE = 0.75
 _FEWEST_FOR_PERSPECTIVE = 12
 
 
-def walk(
-    picture: Pixels, frame: Array, seen: Array, layout: Layout
-) -> tuple[Array, int]:
+def walk(picture: Pixels, frame: Array, seen: Array, layout: Layout) -> tuple[Array, int]:
     """The matrix from frame to picture by markers and side squares, and how many were found.
 
     Args:
@@ -49,9 +47,7 @@ def walk(
     return matrix, found
 
 
-def _nearest_first(
-    marks: tuple[Rectangle, ...], known: list[tuple[float, ...]]
-) -> list[Rectangle]:
+def _nearest_first(marks: tuple[Rectangle, ...], known: list[tuple[float, ...]]) -> list[Rectangle]:
     def away(area: Rectangle) -> float:
         x, y = (area.left + area.right) / 2, (area.top + area.bottom) / 2
         return min(math.hypot(x - place[0], y - place[1]) for place in known)

@@ -1,0 +1,117 @@
+"""How much ink lies in each bubble and box, above what is printed there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from halfpoint.collect.paper.read.ink.targets import Targets
+from halfpoint.collect.paper.read.scale import FINE, MARGIN
+
+Floats = NDArray[np.float32]
+Array = NDArray[np.float64]
+# The disc that counts, in diameters: all of it to the first radius, nothing beyond the second,
+# where the printed outline begins.
+_FULL, _NONE = 0.28, 0.42
+# So much of a box is left out all around, in millimetres.
+_INSET = 0.55
+_ROUNDS = 12
+_LEAST_SPREAD = 0.002
+
+
+@dataclass(frozen=True, slots=True)
+class Amounts:
+    """Ink on the scale 0 paper to 1 black, printing subtracted, one value for each target.
+
+    `spread` is the standard deviation of those without ink, `printed` how dark the page prints
+    what the form says.
+    """
+
+    bubbles: Array
+    boxes: Array
+    bubble_spread: float
+    box_spread: float
+    printed: float
+
+
+def amounts_of(dark: Floats, form: Floats, targets: Targets) -> Amounts:
+    """Ink in every target.
+
+    Most targets of a page are empty: what an empty one looks like on this page is a line through
+    the darkness of the same targets on the form, fitted to the empty ones by trimming.
+
+    Args:
+        dark: darkness of the page, `FINE` pixels a millimetre.
+        form: that of the form.
+        targets: of the page.
+    """
+    bubbles, slope, bubble_spread = _above_print(
+        _disc_means(dark, targets), _disc_means(form, targets)
+    )
+    boxes, _, box_spread = _above_print(_box_means(dark, targets), _box_means(form, targets))
+    return Amounts(bubbles, boxes, bubble_spread, box_spread, slope)
+
+
+def _disc_means(image: Floats, targets: Targets) -> Array:
+    means = np.empty(len(targets.centres))
+    for diameter in np.unique(targets.diameters):
+        chosen = targets.diameters == diameter
+        half = int(np.ceil(_NONE * diameter * FINE))
+        weights = _disc(diameter, half)
+        patches = _patches(image, targets.centres[chosen], half)
+        means[chosen] = np.einsum('nij,ij->n', patches, weights)
+    return means
+
+
+def _disc(diameter: float, half: int) -> Floats:
+    """Weights that sum to 1."""
+    y, x = np.mgrid[-half : half + 1, -half : half + 1]
+    radius = np.hypot(x, y) / (diameter * FINE)
+    weights = np.clip((_NONE - radius) / (_NONE - _FULL), 0, 1)
+    return np.asarray(weights / weights.sum(), np.float32)
+
+
+def _patches(image: Floats, centres: Array, half: int) -> Floats:
+    """Square pieces around places in millimetres; (n, 2 half + 1, 2 half + 1)."""
+    at = np.rint((centres + MARGIN) * FINE - 0.5).astype(int)
+    offsets = np.arange(-half, half + 1)
+    rows = at[:, 1, None] + offsets
+    columns = at[:, 0, None] + offsets
+    return image[rows[:, :, None], columns[:, None, :]]
+
+
+def _box_means(image: Floats, targets: Targets) -> Array:
+    if not len(targets.corners):
+        return np.empty(0)
+    centres = (targets.corners[:, :2] + targets.corners[:, 2:]) / 2
+    side = float(np.median(targets.corners[:, 2] - targets.corners[:, 0]))
+    half = int((side / 2 - _INSET) * FINE)
+    return np.asarray(_patches(image, centres, half).mean(axis=(1, 2)), float)
+
+
+def _above_print(found: Array, printed: Array) -> tuple[Array, float, float]:
+    """What is left above a line fitted to the empty ones, its slope, and their spread."""
+    if len(found) < 3:
+        return np.zeros(len(found)), 1.0, _LEAST_SPREAD
+    keep = found <= np.quantile(found - printed, 0.7) + printed
+    slope, level, spread = 1.0, 0.0, _LEAST_SPREAD
+    for _ in range(_ROUNDS):
+        slope, level = _line(printed[keep], found[keep])
+        left = found - slope * printed - level
+        spread = max(1.4826 * float(np.median(np.abs(left[keep]))), _LEAST_SPREAD)
+        again = np.abs(left) < 3.5 * spread
+        if (again == keep).all() or again.sum() < max(3, 0.4 * len(found)):
+            break
+        keep = again
+    return found - slope * printed - level, slope, spread
+
+
+def _line(x: Array, y: Array) -> tuple[float, float]:
+    spread = float(np.var(x))
+    if spread < 1e-6:
+        return 1.0, float(np.mean(y) - np.mean(x))
+    slope = float(np.mean((x - x.mean()) * (y - y.mean()))) / spread
+    slope = min(1.6, max(0.2, slope))
+    return slope, float(np.mean(y) - slope * np.mean(x))

@@ -1,0 +1,68 @@
+"""Everything that is written on a straightened page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from halfpoint.collect.paper.read.form_image import FormImage
+from halfpoint.collect.paper.read.ink.amounts import Amounts, amounts_of
+from halfpoint.collect.paper.read.ink.evidence import Evidence, evidence_of
+from halfpoint.collect.paper.read.ink.lines import Decision, decide_line, habits_of
+from halfpoint.collect.paper.read.ink.pen import Pen, pen_of
+from halfpoint.collect.paper.read.ink.places import out_of_place
+from halfpoint.collect.paper.read.ink.strokes import Strokes, strokes_of
+from halfpoint.collect.paper.read.ink.targets import Targets
+from halfpoint.collect.paper.read.ink.ticks import Ticked, decide_boxes
+from halfpoint.collect.paper.read.tone import Tone
+
+Floats = NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True)
+class Marking:
+    """The decisions of a page, run by run and box by box, and what they were made from.
+
+    `ink` is the darkness above what is printed, `FINE` pixels a millimetre.
+    """
+
+    lines: tuple[Decision, ...]
+    boxes: tuple[Ticked, ...]
+    evidence: tuple[Evidence, ...]
+    amounts: Amounts
+    pen: Pen
+    strokes: Strokes
+    ink: Floats
+    picture: bytes
+
+
+def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) -> Marking:
+    """Decide every line and box of a page."""
+    amounts = amounts_of(tone.dark, form.fine, targets)
+    pen = pen_of(tone.dark, amounts, targets)
+    coarse = np.asarray(
+        cv2.resize(tone.dark, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), np.float32
+    )
+    strokes = strokes_of(coarse, form, printed=amounts.printed, pen=pen.dark)
+    evidence = evidence_of(amounts, strokes, targets)
+    habits = habits_of(evidence, pen, amounts.bubble_spread)
+    misplaced = out_of_place(coarse, form, targets)
+    lines = tuple(
+        Decision(None, 'place', 0.0, ())
+        if wrong
+        else decide_line(each, pen, habits, amounts.bubble_spread)
+        for each, wrong in zip(evidence, misplaced, strict=True)
+    )
+    return Marking(
+        lines=lines,
+        boxes=decide_boxes(amounts, strokes, targets),
+        evidence=tuple(evidence),
+        amounts=amounts,
+        pen=pen,
+        strokes=strokes,
+        ink=np.clip(tone.dark - amounts.printed * form.fine, 0, 1),
+        picture=picture,
+    )

@@ -1,0 +1,51 @@
+"""The pen of a page: how dark it draws, and how much of a circle it usually fills."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from halfpoint.collect.paper.read.ink.amounts import Amounts
+from halfpoint.collect.paper.read.ink.targets import Targets
+from halfpoint.collect.paper.read.scale import FINE, MARGIN
+
+Floats = NDArray[np.float32]
+# A bubble is marked beyond doubt above so many spreads of the empty ones, and with this much
+# more ink than the next; only such bubbles say what the pen is like.
+_SURE_SPREADS, _SURE_SHARE = 10.0, 3.0
+_FEWEST = 3
+_UNKNOWN_AMOUNT, _UNKNOWN_DARK = 0.25, 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Pen:
+    """`amount` is the ink in a usual mark, `dark` how dark its strokes are; both 0 to 1."""
+
+    amount: float
+    dark: float
+    marks: int
+
+
+def pen_of(dark: Floats, amounts: Amounts, targets: Targets) -> Pen:
+    """The pen of a page by its sure marks."""
+    tops, darks = [], []
+    for run in targets.runs:
+        values = np.sort(amounts.bubbles[run.first : run.first + run.count])
+        beyond = _SURE_SPREADS * amounts.bubble_spread
+        if values[-1] > beyond and values[-1] > _SURE_SHARE * max(values[-2], 1e-6):
+            top = run.first + int(np.argmax(amounts.bubbles[run.first : run.first + run.count]))
+            tops.append(float(values[-1]))
+            darks.append(_darkest(dark, targets, top))
+    if len(tops) < _FEWEST:
+        return Pen(_UNKNOWN_AMOUNT, _UNKNOWN_DARK, len(tops))
+    return Pen(float(np.median(tops)), float(np.median(darks)), len(tops))
+
+
+def _darkest(dark: Floats, targets: Targets, bubble: int) -> float:
+    x, y = targets.centres[bubble]
+    half = targets.diameters[bubble] * 0.3
+    x0, x1 = (round((edge + MARGIN) * FINE) for edge in (x - half, x + half))
+    y0, y1 = (round((edge + MARGIN) * FINE) for edge in (y - half, y + half))
+    return float(np.quantile(dark[y0:y1, x0:x1], 0.9))
