@@ -22,4 +22,4 @@ def batch_for(tasting: Tasting, plan: Plan, *, workers: int | None = None) -> Ba
 def page_reader(tasting: Tasting, plan: Plan) -> FilePages:
     """What reads the pages of this plan; made in the process that is to read."""
     cv2.setNumThreads(1)
-    return FilePages(PageReader(PlannedPages(tasting, plan), tasting.sheet).read)
+    return FilePages(PageReader(PlannedPages(tasting, plan), tasting).read)
