@@ -1,0 +1,1 @@
+"""Cells with handwriting in them, to train the reader of digits on."""
