@@ -6,9 +6,9 @@ from typing import Any
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
 
 from handwriting.pen import Ink, Rng
-from numpy.typing import NDArray
 
 
 def spoiled(ink: Ink, rng: Rng, harm: float = 1.0) -> Ink:
