@@ -63,10 +63,10 @@ def check_outputs(
     json_path = None if json_to in (None, '-') else Path(str(json_to))
     for option, path in (('--json', json_path), ('--report', report)):
         if path is not None:
-            _check_file(option, path)
+            check_file(option, path)
     if csv_to is not None:
         _check_folder(csv_to)
-    _refuse_same(
+    refuse_same(
         {
             'the marks': source,
             '--json': json_path,
@@ -77,7 +77,12 @@ def check_outputs(
     return Outputs(json_path, json_to == '-', csv_to, report, papers[paper.lower()])
 
 
-def _check_file(option: str, path: Path) -> None:
+def check_file(option: str, path: Path) -> None:
+    """Refuse now a file that could not be written later.
+
+    Raises:
+        OutputError: it is a folder, or its folder is not there or may not be written to.
+    """
     if path.is_dir():
         raise OutputError(f'{path} is a folder', where=option, expected='a file name')
     folder = path.parent
@@ -101,8 +106,15 @@ def _check_writable(option: str, folder: Path) -> None:
         raise OutputError(f'{folder}: {reason}', where=option, remedy='choose another folder')
 
 
-def _refuse_same(paths: Mapping[str, Path | None]) -> None:
-    """Nothing is written over the marks, nor one output over another."""
+def refuse_same(paths: Mapping[str, Path | None]) -> None:
+    """Nothing is written over what is read, nor one output over another.
+
+    Args:
+        paths: what each file is for, and the file.
+
+    Raises:
+        UsageError: one file would be two things.
+    """
     taken: dict[Path, str] = {}
     for use, path in paths.items():
         if path is None or (path.exists() and not path.is_file()):
