@@ -8,21 +8,18 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from halfpoint.collect.paper.print.layout import Rectangle, Row
+from halfpoint.collect.paper.print.layout import Rectangle
 from halfpoint.collect.paper.read.ink.amounts import Amounts
+from halfpoint.collect.paper.read.ink.rings import Ring, ring_of
 from halfpoint.collect.paper.read.ink.strokes import PIXEL, Strokes
 from halfpoint.collect.paper.read.ink.targets import Run, Targets
-from halfpoint.collect.paper.read.scale import COARSE, MARGIN
 
 Array = NDArray[np.float64]
-# Of a line this much belongs to it, in millimetres: half its height above and below, and the
-# place of a bubble before the first and after the last.
-_BEFORE_AND_AFTER = 2.6
-# Ink this close to the outline of the marked circle is the mark's own, in millimetres.
-_OWN = 0.7
-# A ring lies between these distances from the middle of a circle, in diameters.
-_RING = (0.5, 1.0)
-_SECTORS = 12
+# So much belongs to a line beyond its circles, in millimetres.
+_BEFORE_AND_AFTER, _ABOVE_AND_BELOW = 3.1, 0.9
+# Ink so far outside the outline of the marked circle is the mark's own, or near it.
+_OWN, _NEAR = 0.7, 1.6
+_FARTHEST = 12.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,9 +27,9 @@ class Evidence:
     """What lies on one run of bubbles.
 
     `amounts` (count,) is the ink in each bubble; `top` and `second` the bubbles with most.
-    `reach` is how far the strokes of the top one lead away from its outline, `strokes` their
-    size, `foreign` the size of other ink on the line (mm, mm²).  `ring` is the share of the way
-    around the circle `ringed` that is drawn.  `marks` are the numbers of the top one's strokes.
+    `reach` is how far the strokes of the top one lead away from its outline, `strokes` their size
+    (mm, mm²).  `near` is the ink just outside its circle, `far` all other ink on the line that is
+    no mark of another line (mm²).
     """
 
     run: Run
@@ -41,11 +38,9 @@ class Evidence:
     second: int
     reach: float
     strokes: float
-    spill: float
-    foreign: float
-    ring: float
-    ringed: int
-    marks: tuple[int, ...]
+    near: float
+    far: float
+    ring: Ring
 
     @property
     def most(self) -> float:
@@ -103,9 +98,8 @@ def _evidence(
     order = np.argsort(values)
     centre = targets.centres[run.first + top]
     radius = float(targets.diameters[run.first + top]) / 2
-    zone = zone_of(run.row, run, targets)
-    spill, foreign = _outside(strokes, zone, centre, radius, own, claimed)
-    ringed, ring = _ring(strokes, targets, run)
+    zone = zone_of(run, targets)
+    near, far = _outside(strokes, zone, centre, radius, own, claimed)
     return Evidence(
         run=run,
         amounts=values,
@@ -113,30 +107,29 @@ def _evidence(
         second=int(order[-2]) if len(order) > 1 else top,
         reach=_reach(strokes, own, centre, radius),
         strokes=float(sum(strokes.areas[number] for number in own)),
-        spill=spill,
-        foreign=foreign,
-        ring=ring,
-        ringed=ringed,
-        marks=own,
+        near=near,
+        far=far,
+        ring=ring_of(strokes, targets, run),
     )
 
 
-def zone_of(row: Row, run: Run, targets: Targets) -> Rectangle:
+def zone_of(run: Run, targets: Targets) -> Rectangle:
     """The part of the frame that belongs to a run."""
     own = targets.centres[run.first : run.first + run.count]
-    half = float(targets.diameters[run.first]) / 2 + 0.9
+    half = float(targets.diameters[run.first]) / 2 + _ABOVE_AND_BELOW
     left, right = float(own[0, 0]) - _BEFORE_AND_AFTER, float(own[-1, 0]) + _BEFORE_AND_AFTER
     middle = float(own[0, 1])
-    return Rectangle(left - 0.5, middle - half, right - left + 1, 2 * half)
+    return Rectangle(left, middle - half, right - left, 2 * half)
 
 
 def _reach(strokes: Strokes, own: tuple[int, ...], centre: Array, radius: float) -> float:
-    """How far beyond the outline a mark's strokes lead, in millimetres."""
-    far = 0.0
-    for number in own:
-        left, top, right, bottom = strokes.boxes[number]
-        far = max(far, centre[0] - left, right - centre[0], centre[1] - top, bottom - centre[1])
-    return max(0.0, far - radius)
+    """How far beyond the outline a mark's strokes lead, in millimetres, up to `_FARTHEST`."""
+    if not own:
+        return 0.0
+    half = radius + _FARTHEST
+    found = strokes.inked(Rectangle(centre[0] - half, centre[1] - half, 2 * half, 2 * half))
+    distance = np.hypot(found.x - centre[0], found.y - centre[1])[np.isin(found.numbers, own)]
+    return max(0.0, float(distance.max(initial=0.0)) - radius)
 
 
 def _outside(
@@ -147,37 +140,10 @@ def _outside(
     own: tuple[int, ...],
     claimed: set[int],
 ) -> tuple[float, float]:
-    """Ink on the line away from the marked circle: of its own strokes, and of others (mm²)."""
-    labels = strokes.within(zone)
-    y, x = np.nonzero(labels)
-    numbers = labels[y, x]
-    left, top = round((zone.left + MARGIN) * COARSE), round((zone.top + MARGIN) * COARSE)
-    at_x = (x + left + 0.5) / COARSE - MARGIN
-    at_y = (y + top + 0.5) / COARSE - MARGIN
-    away = np.hypot(at_x - centre[0], at_y - centre[1]) > radius + _OWN
-    mine = np.isin(numbers, own)
-    others = ~np.isin(numbers, [*own, *claimed])
-    return float((away & mine).sum() * PIXEL), float((others & (away | ~mine)).sum() * PIXEL)
-
-
-def _ring(strokes: Strokes, targets: Targets, run: Run) -> tuple[int, float]:
-    """The bubble that is most nearly ringed, and the share of the way around that is drawn."""
-    best, most = 0, 0.0
-    for bubble in range(run.count):
-        x, y = targets.centres[run.first + bubble]
-        diameter = float(targets.diameters[run.first + bubble])
-        half = _RING[1] * diameter
-        area = Rectangle(x - half, y - half, 2 * half, 2 * half)
-        labels = strokes.within(area)
-        if np.count_nonzero(labels) * PIXEL < 0.8:
-            continue
-        rows, columns = np.nonzero(labels)
-        dx = columns - (labels.shape[1] - 1) / 2
-        dy = rows - (labels.shape[0] - 1) / 2
-        distance = np.hypot(dx, dy) / COARSE
-        chosen = (distance > _RING[0] * diameter) & (distance < half)
-        sectors = ((np.arctan2(dy[chosen], dx[chosen]) / (2 * np.pi)) * _SECTORS).astype(int)
-        share = len(np.unique(sectors % _SECTORS)) / _SECTORS
-        if share > most:
-            best, most = bubble, share
-    return best, most
+    """Ink on the line just outside the marked circle, and farther away (mm²)."""
+    found = strokes.inked(zone)
+    distance = np.hypot(found.x - centre[0], found.y - centre[1]) - radius
+    counted = np.isin(found.numbers, own) | ~np.isin(found.numbers, list(claimed))
+    near = counted & (distance > _OWN) & (distance <= _NEAR)
+    far = counted & (distance > _NEAR)
+    return float(near.sum() * PIXEL), float(far.sum() * PIXEL)

@@ -27,30 +27,41 @@ class Decision:
 
 @dataclass(frozen=True, slots=True)
 class Habits:
-    """What is usual on a page: how far marks reach and spill beyond their circles."""
+    """What is usual on a page: how far marks reach, ink near and far, whether marks are rings."""
 
     reach: float
-    spill: float
+    near: float
+    far: float
+    rings: bool
 
 
 # Limits, settled on simulated pages that are none of those of the bench.
 _FLOOR_SPREADS, _FLOOR = 8.0, 0.022
-_FAINT = 0.33
+_FAINT = 0.3
 _EMPTY_SPREADS, _EMPTY, _EMPTY_SHARE = 5.0, 0.014, 0.14
 _TWO = 0.5
-_FOREIGN = 0.5
-_REACH_FREE, _REACH_USUAL = 1.6, 1.7
-_SPILL_FREE, _SPILL_USUAL = 0.7, 2.2
-_RING, _HALF_RING = 0.83, 0.6
+_FAR_FREE, _FAR_USUAL = 0.8, 1.5
+_NEAR_FREE, _NEAR_USUAL = 3.0, 2.0
+_REACH_FREE, _REACH_USUAL = 1.7, 1.3
+_RING, _HALF_RING = 0.8, 0.6
+# A page is one of rings when so many lines, and so large a share of them, are ringed alone.
+_RING_LINES, _RING_PAGE, _RING_EMPTY = 4, 0.6, 0.09
+_RING_OTHERS, _RING_INSIDE = 1.0, 0.35
 
 
 def habits_of(evidence: Sequence[Evidence], pen: Pen, spread: float) -> Habits:
     """The habits of a page by the lines that are marked."""
     marked = [e for e in evidence if e.most > max(_FLOOR_SPREADS * spread, _FAINT * pen.amount)]
+    ringed = sum(_is_ring(e) and e.most < _RING_EMPTY for e in evidence)
+    lines = max(1, sum(e.most > _FLOOR or e.ring.share > _HALF_RING for e in evidence))
+    rings = ringed >= _RING_LINES and ringed >= _RING_PAGE * lines
     if len(marked) < 4:
-        return Habits(0.5, 0.1)
+        return Habits(0.5, 0.1, 0.0, rings)
     return Habits(
-        float(np.median([e.reach for e in marked])), float(np.median([e.spill for e in marked]))
+        reach=float(np.median([e.reach for e in marked])),
+        near=float(np.median([e.near for e in marked])),
+        far=float(np.median([e.far for e in marked])),
+        rings=rings,
     )
 
 
@@ -58,15 +69,17 @@ def decide_line(evidence: Evidence, pen: Pen, habits: Habits, spread: float) -> 
     """Decide one run of bubbles by its evidence."""
     floor = max(_FLOOR_SPREADS * spread, _FLOOR)
     likely = _likely(evidence, floor)
+    if habits.rings:
+        return _ringed(evidence, likely)
     if evidence.most < floor:
         return _unmarked(evidence, spread, likely)
     limits = {
         'faint': _over(evidence.most, max(floor, _FAINT * pen.amount)),
         'two': _under(evidence.next, _empty(evidence, spread)),
-        'stray': _under(evidence.foreign, _FOREIGN),
+        'stray': _under(evidence.far, _FAR_FREE + _FAR_USUAL * habits.far),
+        'near': _under(evidence.near, _NEAR_FREE + _NEAR_USUAL * habits.near),
         'reach': _under(evidence.reach, _REACH_FREE + _REACH_USUAL * habits.reach),
-        'spill': _under(evidence.spill, _SPILL_FREE + _SPILL_USUAL * habits.spill),
-        'ringed': 1.0 if evidence.ringed == evidence.top else _under(evidence.ring, _HALF_RING),
+        'ringed': _under(_other_ring(evidence), _HALF_RING),
     }
     worst = min(limits, key=lambda name: limits[name])
     if limits[worst] > 0:
@@ -74,10 +87,47 @@ def decide_line(evidence: Evidence, pen: Pen, habits: Habits, spread: float) -> 
     return Decision(None, _reason(worst, evidence), 0.0, likely)
 
 
+def _is_ring(evidence: Evidence) -> bool:
+    """One ring and nothing else that could be a mark."""
+    ring = evidence.ring
+    return (
+        ring.share >= _RING
+        and ring.next_share < _HALF_RING
+        and ring.others < _RING_OTHERS
+        and _inside(evidence) < _RING_INSIDE
+    )
+
+
+def _inside(evidence: Evidence) -> float:
+    """The most ink in a circle other than the ringed one."""
+    others = np.delete(evidence.amounts, evidence.ring.bubble)
+    return float(others.max(initial=0.0))
+
+
+def _ringed(evidence: Evidence, likely: tuple[int, ...]) -> Decision:
+    """On a page of rings, a ring alone is a mark; anything else is for a person."""
+    ring = evidence.ring
+    if not _is_ring(evidence):
+        empty = ring.share == 0 and evidence.most < _FLOOR
+        return Decision(None, 'nothing' if empty else 'unclear', 0.0, likely)
+    slack = min(
+        _under(ring.next_share, _HALF_RING),
+        _under(ring.others, _RING_OTHERS),
+        _under(_inside(evidence), _RING_INSIDE),
+    )
+    return Decision(ring.bubble, '', slack, (ring.bubble,))
+
+
+def _other_ring(evidence: Evidence) -> float:
+    """How nearly another circle than the marked one is ringed."""
+    ring = evidence.ring
+    return ring.next_share if abs(ring.bubble - evidence.top) <= 1 else ring.share
+
+
 def _unmarked(evidence: Evidence, spread: float, likely: tuple[int, ...]) -> Decision:
-    if evidence.ring >= _RING:
-        return Decision(None, 'unclear', 0.0, (evidence.ringed,))
-    stray = evidence.foreign > _FOREIGN
+    if evidence.ring.share >= _RING:
+        return Decision(None, 'unclear', 0.0, (evidence.ring.bubble,))
+    stray = evidence.far + evidence.near > _FAR_FREE
     faint = evidence.most > 4 * spread
     return Decision(None, 'stray' if stray else 'faint' if faint else 'nothing', 0.0, likely)
 
@@ -85,7 +135,7 @@ def _unmarked(evidence: Evidence, spread: float, likely: tuple[int, ...]) -> Dec
 def _reason(worst: str, evidence: Evidence) -> str:
     if worst == 'two':
         return 'two' if evidence.next > _TWO * evidence.most else 'corrected'
-    return {'reach': 'corrected', 'spill': 'corrected', 'ringed': 'corrected'}.get(worst, worst)
+    return {'reach': 'corrected', 'near': 'corrected', 'ringed': 'corrected'}.get(worst, worst)
 
 
 def _empty(evidence: Evidence, spread: float) -> float:
@@ -105,6 +155,6 @@ def _under(value: float, limit: float) -> float:
 def _likely(evidence: Evidence, floor: float) -> tuple[int, ...]:
     order = np.argsort(evidence.amounts)[::-1]
     found = [int(n) for n in order if evidence.amounts[n] > floor / 2][:3]
-    if evidence.ring >= _HALF_RING and evidence.ringed not in found:
-        found.append(evidence.ringed)
+    if evidence.ring.share >= _HALF_RING and evidence.ring.bubble not in found:
+        found.append(evidence.ring.bubble)
     return tuple(found)

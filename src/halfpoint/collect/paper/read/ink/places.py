@@ -11,8 +11,9 @@ from halfpoint.collect.paper.read.ink.targets import Run, Targets
 from halfpoint.collect.paper.read.register.matching import Match, find_patch
 
 Floats = NDArray[np.float32]
-_REACH = 1.2
-_LABEL_LIKE, _ROW_LIKE = 0.5, 0.22
+_REACH = 0.9
+# So alike a part of the form must be to count, one way or the other.
+_SURE = 0.55
 _MOST_SHIFT = 0.5
 
 
@@ -30,16 +31,21 @@ def out_of_place(dark: Floats, form: FormImage, targets: Targets) -> list[bool]:
 def _is_in_place(dark: Floats, form: FormImage, targets: Targets, run: Run) -> bool:
     label = find_patch(dark, form.coarse, _grown(run.row.label.area, 0.5), _REACH)
     line = find_patch(dark, form.coarse, _circles(targets, run), _REACH)
-    return _near(label, _LABEL_LIKE) and _near(line, _ROW_LIKE)
+    if _contradicts(label) or _contradicts(line):
+        return False
+    return _confirms(label) or _confirms(line)
 
 
-def _near(match: Match | None, like: float) -> bool:
-    return (
-        match is not None
-        and match.likeness >= like
-        and abs(match.shift_x) <= _MOST_SHIFT
-        and abs(match.shift_y) <= _MOST_SHIFT
-    )
+def _confirms(match: Match | None) -> bool:
+    return match is not None and match.likeness >= _SURE and _is_near(match)
+
+
+def _contradicts(match: Match | None) -> bool:
+    return match is not None and match.likeness >= _SURE and not _is_near(match)
+
+
+def _is_near(match: Match) -> bool:
+    return abs(match.shift_x) <= _MOST_SHIFT and abs(match.shift_y) <= _MOST_SHIFT
 
 
 def _circles(targets: Targets, run: Run) -> Rectangle:

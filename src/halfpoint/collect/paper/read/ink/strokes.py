@@ -24,6 +24,15 @@ _SPECK = 3
 
 
 @dataclass(frozen=True, slots=True)
+class Inked:
+    """Pixels with ink: where they are, in millimetres of the frame, and of which strokes; (n,)."""
+
+    x: NDArray[np.float64]
+    y: NDArray[np.float64]
+    numbers: Labels
+
+
+@dataclass(frozen=True, slots=True)
 class Strokes:
     """`labels` numbers the strokes from 1 (0: no ink), `COARSE` pixels a millimetre.
 
@@ -40,6 +49,18 @@ class Strokes:
         left, top = (max(0, round((edge + MARGIN) * COARSE)) for edge in (area.left, area.top))
         right, bottom = (round((edge + MARGIN) * COARSE) for edge in (area.right, area.bottom))
         return self.labels[top:bottom, left:right]
+
+    def inked(self, area: Rectangle) -> Inked:
+        """The inked pixels of an area of the frame."""
+        left = max(0, round((area.left + MARGIN) * COARSE))
+        top = max(0, round((area.top + MARGIN) * COARSE))
+        labels = self.within(area)
+        rows, columns = np.nonzero(labels)
+        return Inked(
+            x=(columns + left + 0.5) / COARSE - MARGIN,
+            y=(rows + top + 0.5) / COARSE - MARGIN,
+            numbers=labels[rows, columns],
+        )
 
 
 def strokes_of(dark: Floats, form: FormImage, *, printed: float, pen: float) -> Strokes:

@@ -13,13 +13,17 @@ from halfpoint.collect.paper.read.ink.amounts import Amounts
 from halfpoint.collect.paper.read.ink.strokes import PIXEL, Strokes
 from halfpoint.collect.paper.read.ink.targets import Targets
 
-_TICKED_SPREADS, _TICKED, _TICKED_SHARE = 10.0, 0.05, 0.3
+_TICKED_SPREADS, _TICKED, _TICKED_SHARE = 8.0, 0.03, 0.16
 _EMPTY_SPREADS, _EMPTY, _EMPTY_SHARE = 6.0, 0.018, 0.12
 # A stroke over several boxes belongs to the one that has this many times as much of it as the
 # next.
 _HOME = 3.0
 # Writing, not a tick: strokes this large (mm²) of which less than this share lies in the box.
 _LARGE, _IN_BOX = 14.0, 0.2
+# A tick with this many times the usual ink or stroke was probably taken back, and this much ink
+# around a word that is no other box's tick may be a ring around it (mm²).
+_TAKEN_BACK, _LARGER = 2.0, 2.4
+_AROUND_WORD = 1.2
 _FEWEST = 4
 _UNKNOWN = 0.15
 
@@ -38,13 +42,47 @@ def decide_boxes(amounts: Amounts, strokes: Strokes, targets: Targets) -> tuple[
     inked = np.flatnonzero(amounts.boxes > empty)
     inside = {int(n): _inside(strokes, targets, int(n)) for n in inked}
     guests, unsure = _guests(inside)
-    found = [Ticked(False)] * len(targets.boxes)
-    for number in inside:
-        found[number] = _one(
-            float(amounts.boxes[number]), ticked, inside[number], strokes,
-            guest=number in guests, unsure=number in unsure,
-        )  # fmt: skip
+    usual = _usual(amounts, strokes, inside, ticked)
+    ticks = {number for n in inside if n not in guests for number in inside[n]}
+    found: list[Ticked] = []
+    for number in range(len(targets.boxes)):
+        amount = float(amounts.boxes[number])
+        if number not in inside or number in guests:
+            ringed = _around_word(strokes, targets, number, ticks) > _AROUND_WORD
+            found.append(Ticked(None, 'stray') if ringed else Ticked(False))
+        elif number in unsure:
+            found.append(Ticked(None, 'stray'))
+        else:
+            found.append(_one(amount, ticked, inside[number], strokes, usual))
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class _Usual:
+    """Ink and size of stroke of the page's usual tick; nothing where there are too few."""
+
+    amount: float = float('inf')
+    stroke: float = float('inf')
+
+
+def _usual(
+    amounts: Amounts, strokes: Strokes, inside: dict[int, dict[int, float]], limit: float
+) -> _Usual:
+    sure = [n for n in inside if amounts.boxes[n] > limit]
+    if len(sure) < _FEWEST:
+        return _Usual()
+    sizes = [max((strokes.areas[s] for s in inside[n]), default=0.0) for n in sure]
+    return _Usual(float(np.median(amounts.boxes[sure])), float(np.median(sizes)))
+
+
+def _around_word(strokes: Strokes, targets: Targets, number: int, ticks: set[int]) -> float:
+    """Ink on a box and its word that is no tick (mm²)."""
+    box = targets.boxes[number][1]
+    top, bottom = box.area.top - 1.0, box.area.bottom + 1.0
+    found = strokes.inked(
+        Rectangle(box.area.left - 0.8, top, box.label.area.right - box.area.left, bottom - top)
+    )
+    return float((~np.isin(found.numbers, list(ticks))).sum() * PIXEL)
 
 
 def _limits(amounts: Amounts) -> tuple[float, float]:
@@ -58,24 +96,16 @@ def _limits(amounts: Amounts) -> tuple[float, float]:
 
 
 def _one(
-    amount: float,
-    limit: float,
-    inside: dict[int, float],
-    strokes: Strokes,
-    *,
-    guest: bool,
-    unsure: bool,
+    amount: float, limit: float, inside: dict[int, float], strokes: Strokes, usual: _Usual
 ) -> Ticked:
-    if guest:
-        return Ticked(False)
-    if unsure:
-        return Ticked(None, 'stray')
     if amount < limit:
         return Ticked(None, 'faint')
     largest = max(inside, key=lambda number: inside[number], default=0)
-    if largest and strokes.areas[largest] > _LARGE:
-        if inside[largest] / strokes.areas[largest] < _IN_BOX:
-            return Ticked(None, 'stray')
+    size = float(strokes.areas[largest]) if largest else 0.0
+    if size > _LARGE and inside[largest] / size < _IN_BOX:
+        return Ticked(None, 'stray')
+    if amount > _TAKEN_BACK * usual.amount or size > _LARGER * usual.stroke:
+        return Ticked(None, 'corrected')
     return Ticked(True)
 
 

@@ -25,6 +25,14 @@ class Field:
         """The displacement at places on the frame; (n, 2) millimetres in and out."""
         return _basis(places, self.degrees) @ self.weights
 
+    def over(self, x: Array, y: Array) -> Array:
+        """The displacement at every pair of x and y; (rows, columns, 2) for (columns,), (rows,)."""
+        across, down = _chebyshev(x, y, self.degrees)
+        grid = np.zeros((self.degrees[0] + 1, self.degrees[1] + 1, 2))
+        for (i, j), weight in zip(_terms(self.degrees), self.weights, strict=True):
+            grid[i, j] = weight
+        return np.stack([down @ grid[..., axis].T @ across.T for axis in (0, 1)], axis=-1)
+
 
 @dataclass(frozen=True, slots=True)
 class Fitted:
@@ -69,11 +77,14 @@ def fit_field(matches: Sequence[Match], degrees: tuple[int, int]) -> Fitted:
 
 def _basis(places: Array, degrees: tuple[int, int]) -> Array:
     """Products of Chebyshev polynomials over the frame, total degree bounded; (n, terms)."""
-    x = 2 * places[:, 0] / FRAME_WIDTH - 1
-    y = 2 * places[:, 1] / FRAME_HEIGHT - 1
-    across = np.polynomial.chebyshev.chebvander(x, degrees[0])
-    down = np.polynomial.chebyshev.chebvander(y, degrees[1])
+    across, down = _chebyshev(places[:, 0], places[:, 1], degrees)
     return np.stack([across[:, i] * down[:, j] for i, j in _terms(degrees)], axis=1)
+
+
+def _chebyshev(x: Array, y: Array, degrees: tuple[int, int]) -> tuple[Array, Array]:
+    across = np.polynomial.chebyshev.chebvander(2 * x / FRAME_WIDTH - 1, degrees[0])
+    down = np.polynomial.chebyshev.chebvander(2 * y / FRAME_HEIGHT - 1, degrees[1])
+    return across, down
 
 
 def _terms(degrees: tuple[int, int]) -> list[tuple[int, int]]:

@@ -14,9 +14,10 @@ from halfpoint.collect.paper.print.layout import Layout
 
 Pixels = NDArray[np.uint8]
 Points = NDArray[np.float64]
-# Markers are looked for in a copy this long; four pixels to a cell of the marker on A4.
-_LONG_SIDE = 1700
-_FINER = (2600, 3600)
+# Markers are looked for in a copy this long: six pixels to a cell of a marker on scanned A4. Then
+# in finer ones.
+_LONG_SIDE = 1200
+_FINER = (1800, 2600, 3600)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,9 +88,9 @@ def _in_copy(picture: Pixels, factor: float) -> Markers:
 def _detector() -> cv2.aruco.ArucoDetector:
     parameters = cv2.aruco.DetectorParameters()
     parameters.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
-    parameters.adaptiveThreshWinSizeMin = 9
-    parameters.adaptiveThreshWinSizeMax = 49
-    parameters.adaptiveThreshWinSizeStep = 20
+    parameters.adaptiveThreshWinSizeMin = 15
+    parameters.adaptiveThreshWinSizeMax = 45
+    parameters.adaptiveThreshWinSizeStep = 30
     parameters.minMarkerPerimeterRate = 0.03
     parameters.maxMarkerPerimeterRate = 1.0
     parameters.errorCorrectionRate = 0.0

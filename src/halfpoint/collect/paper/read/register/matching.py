@@ -47,10 +47,12 @@ def find_patch(page: Floats, form: Floats, area: Rectangle, reach: float) -> Mat
     patch = form[top:bottom, left:right]
     x0, y0 = max(left - around, 0), max(top - around, 0)
     window = page[y0 : bottom + around, x0 : right + around]
-    if patch.std() < 0.01 or window.shape[0] < patch.shape[0] or window.shape[1] < patch.shape[1]:
+    if window.shape[0] < patch.shape[0] or window.shape[1] < patch.shape[1]:
         return None
     scores = cv2.matchTemplate(window, patch, cv2.TM_CCOEFF_NORMED)
     _, peak, _, (column, row) = cv2.minMaxLoc(scores)
+    if not np.isfinite(peak):
+        return None
     shift_x = column + _between(scores[row], column) - (left - x0)
     shift_y = row + _between(scores[:, column], row) - (top - y0)
     return Match(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cache
 
 import cv2
 import numpy as np
@@ -41,6 +42,7 @@ def flat(matrix: Array) -> Placement:
     return Placement(matrix, np.zeros((ROWS, COLUMNS, 2)))
 
 
+@cache
 def nodes() -> Array:
     """Where the bend is told: the middle of every square millimetre; (rows, columns, 2)."""
     x = np.arange(COLUMNS) + 0.5 - MARGIN
@@ -50,8 +52,7 @@ def nodes() -> Array:
 
 def bend_of(field: Field) -> Array:
     """A smooth field told at the nodes."""
-    places = nodes()
-    return field.at(places.reshape(-1, 2)).reshape(places.shape)
+    return field.over(nodes()[0, :, 0], nodes()[:, 0, 1])
 
 
 def to_picture(matrix: Array, places: Array) -> Array:

@@ -22,6 +22,8 @@ Floats = NDArray[np.float32]
 # How far patches are looked for, in millimetres: anchors, pieces, pieces once more.
 _ANCHOR_REACH, _PIECE_REACH, _LAST_REACH = 4.0, 1.3, 0.7
 _ANCHOR_LIKE, _PIECE_LIKE = 0.45, 0.4
+# A page that a smooth bend explains this well, in millimetres, is not looked at once more.
+_FLAT = 0.03
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +44,12 @@ def straighten(
     many of which look alike, are looked for nearby.
     """
     page = _coarse(picture, placement)
-    anchors = _found(page, form, patches.anchors, _ANCHOR_REACH, _ANCHOR_LIKE)
-    marks = _found(page, form, patches.marks, _ANCHOR_REACH, _ANCHOR_LIKE)
-    likeness = _likeness(page, form, patches.anchors)
+    looked = [find_patch(page, form.coarse, area, _ANCHOR_REACH) for area in patches.anchors]
+    likeness = float(np.median([match.likeness if match else 0.0 for match in looked]))
+    anchors = [match for match in looked if match and match.likeness >= _ANCHOR_LIKE]
     if len(anchors) < 3:
         return Straight(placement, likeness, float('inf'))
+    marks = _found(page, form, patches.marks, _ANCHOR_REACH, _ANCHOR_LIKE)
     degrees = (2, 3) if len(anchors) + len(marks) >= 12 else (1, 1)
     placement = placement.bent(bend_of(fit_field(anchors + marks, degrees).field))
     for reach in (_PIECE_REACH, _LAST_REACH):
@@ -57,6 +60,8 @@ def straighten(
         fitted = fit_field(pieces, (3, 6))
         spread = float(np.median(np.hypot(*fitted.left.T)))
         placement = placement.bent(bend_of(fitted.field) + left_over(pieces, fitted))
+        if spread < _FLAT:
+            break
     return Straight(placement, likeness, spread)
 
 
@@ -70,7 +75,3 @@ def _found(
     matches = (find_patch(page, form.coarse, area, reach) for area in areas)
     return [match for match in matches if match and match.likeness >= least]
 
-
-def _likeness(page: Floats, form: FormImage, areas: Sequence[Rectangle]) -> float:
-    matches = [find_patch(page, form.coarse, area, _ANCHOR_REACH) for area in areas]
-    return float(np.median([match.likeness if match else 0.0 for match in matches]))
