@@ -5,11 +5,11 @@ Everything here is drawn from a seed and knows only the printed sheet, not how s
 
 from __future__ import annotations
 
-from halfpoint.demo.paper.blanks import Raster, blanks
-from halfpoint.demo.paper.fill import fill
+from halfpoint.demo.paper.filling import fill
 from halfpoint.demo.paper.photo import photograph
-from halfpoint.demo.paper.scan import scan
-from halfpoint.demo.paper.simulate import simulate
+from halfpoint.demo.paper.printed import Raster, blanks
+from halfpoint.demo.paper.scanner import scan
+from halfpoint.demo.paper.seeded import simulate
 from halfpoint.demo.paper.styles import DAMAGED, GOOD, STYLES, Style
 from halfpoint.demo.paper.truth import BlockTruth, BoxTruth, Filled, RowTruth, Taken
 from halfpoint.demo.paper.writer import Pen, Writer, draw_writer

@@ -41,13 +41,14 @@ def _box(hand: Hand, box: TickBox, owner: Owner, *, wanted: bool) -> BoxTruth:
     if not wanted:
         return BoxTruth(box.kind, box.key, ticked=False, clean=True)
     chance = hand.rng.random()
-    if chance < rates.BOX_WORD_RINGED:
+    if hand.writer.rings_words and chance < 0.5:
         _ring_word(hand, box, owner)
         return BoxTruth(box.kind, box.key, ticked=True, clean=False, how='ringed')
     hand.tick_box(box.area, owner)
     if chance > 1 - rates.BOX_WITHDRAWN:
         at = (box.area.left + box.area.width / 2, box.area.top + box.area.height / 2)
-        style = 'scribble' if hand.rng.random() < 0.75 else 'line'
+        # A blot over a filled box could not be told from a mark, nor lines over a thin one.
+        style = 'lines' if hand.writer.box_mark in {'fill', 'dot'} else 'scribble'
         lines = marks.strike(hand.rng, style, box.area.width / 2, hand.writer.pen.width)
         hand.put(lines, at, owner, 1.15)
         return BoxTruth(box.kind, box.key, ticked=False, clean=False, how='withdrawn')

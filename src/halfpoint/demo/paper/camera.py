@@ -158,4 +158,5 @@ def _turn(tilt: float, towards: float, spin: float) -> Floats:
 
     c, s = np.cos(tilt), np.sin(tilt)
     about_x = np.array(((1, 0, 0), (0, c, -s), (0, s, c)), float)
-    return about_z(towards) @ about_x @ about_z(-towards) @ about_z(spin)
+    turn: Floats = about_z(towards) @ about_x @ about_z(-towards) @ about_z(spin)
+    return turn

@@ -68,8 +68,10 @@ def _stained(
 def _blot(rng: np.random.Generator, page: Image, at: tuple[float, float], scale: float) -> None:
     """A drop that dried: paler inside, darker at its edge, sometimes with splashes."""
     spots = [(at, rng.gamma(2.2, 4.0) + 2)]
-    for _ in range(int(rng.integers(0, 6))):
-        spots.append(((at[0] + rng.normal(0, 14), at[1] + rng.normal(0, 14)), rng.uniform(0.4, 2)))
+    spots += [
+        ((at[0] + rng.normal(0, 14), at[1] + rng.normal(0, 14)), rng.uniform(0.4, 2))
+        for _ in range(int(rng.integers(0, 6)))
+    ]
     depth = rng.uniform(0.05, 0.4)
     for spot, radius in spots:
         angle = np.linspace(0, 2 * np.pi, 13)[:-1]
@@ -227,9 +229,15 @@ def _torn(rng: np.random.Generator, whole: Hurt, scale: float, size: tuple[float
 
 
 def without_corners(
-    rng: np.random.Generator, size: tuple[float, float], gone: list[int]
+    rng: np.random.Generator,
+    size: tuple[float, float],
+    gone: list[int],
+    reach: tuple[float, float] = (18.0, 48.0),
 ) -> Outline:
-    """The edge of a sheet with these corners (0 to 3, clockwise from the top left) torn off."""
+    """The edge of a sheet with these corners (0 to 3, clockwise from the top left) torn off.
+
+    Tears end between the two lengths of `reach` from the corner.
+    """
     width, height = size
     corners = np.array(((0, 0), (width, 0), (width, height), (0, height)), float)
     edge: list[NDArray[np.float64]] = []
@@ -239,7 +247,7 @@ def without_corners(
             edge.append(here[None])
             continue
         start, end = (
-            here + (to - here) / np.hypot(*(to - here)) * rng.uniform(18, 48)
+            here + (to - here) / np.hypot(*(to - here)) * rng.uniform(*reach)
             for to in (before, after)
         )
         t = np.linspace(0, 1, 16)[:, None]

@@ -12,6 +12,7 @@ from halfpoint.demo.paper.rates import STRIKES
 from halfpoint.demo.paper.writer import Writer, pick
 
 Spot = tuple[float, float]
+FILLING = ('fill', 'scribble', 'zigzag')
 
 
 class Hand:
@@ -48,13 +49,20 @@ class Hand:
         radius = area.width / 2
         self.put(self._shape(self.writer.box_mark, radius), self._near(at, radius), owner)
 
-    def strike(self, at: Spot, radius: float, owner: Owner) -> None:
-        """Take a mark back. Lines over a thin mark would not show, so that is blotted out."""
+    def strike(self, at: Spot, radius: float, owner: Owner, *, alone: bool = False) -> None:
+        """Take a mark back, so that somebody else can see it.
+
+        Lines over a thin mark hardly show, and a blot over a filled circle not at all: where no
+        other mark follows (`alone`), people blot out the first and cross out the second.
+        """
+        thin = self.writer.mark not in FILLING
         how = pick(self.rng, STRIKES)
-        thin = self.writer.mark not in {'fill', 'scribble', 'zigzag'}
-        if thin and self.rng.random() < 0.5:
+        if thin and (alone or self.rng.random() < 0.5):
             how = 'scribble'
-        lines = marks.strike(self.rng, how, radius, self.writer.pen.width)
+        elif alone and how in {'scribble', 'line'}:
+            how = 'cross'
+        reach = radius * max(1.0, self.writer.size) * (1.25 if alone else 1.0)
+        lines = marks.strike(self.rng, how, reach, self.writer.pen.width)
         self.put(lines, self._near(at, radius), owner, self.rng.uniform(1.0, 1.3))
 
     def ring(self, at: Spot, half_width: float, half_height: float, owner: Owner) -> None:

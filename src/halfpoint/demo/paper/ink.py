@@ -121,14 +121,17 @@ class Ink:
     def _teeth(self, rows: slice, columns: slice, grain: float) -> Float32:
         """The tooth of the paper here, 0 to `grain`; the same wherever it is asked again."""
         tile = _tooth()
-        down = (np.arange(rows.start, rows.stop) + self._tooth[0]) % _TILE
-        across = (np.arange(columns.start, columns.stop) + self._tooth[1]) % _TILE
+        top, left = (rows.start + self._tooth[0]) % _TILE, (columns.start + self._tooth[1]) % _TILE
+        tall, wide = rows.stop - rows.start, columns.stop - columns.start
+        if max(tall, wide) <= _TILE:
+            return tile[top : top + tall, left : left + wide] * np.float32(grain)
+        down, across = (top + np.arange(tall)) % _TILE, (left + np.arange(wide)) % _TILE
         return tile[np.ix_(down, across)] * np.float32(grain)
 
 
 @cache
 def _tooth() -> Float32:
-    """A tile of paper's roughness, evenly spread over 0 to 1, that repeats at its edges."""
+    """Paper's roughness, evenly spread over 0 to 1: a tile that repeats, twice each way."""
     rng = np.random.default_rng(838)
     noise = rng.normal(0, 1, (_TILE, _TILE)).astype(np.float32)
     wrapped = np.pad(noise, 16, mode='wrap')
@@ -136,4 +139,5 @@ def _tooth() -> Float32:
     coarse = cv2.GaussianBlur(wrapped, (0, 0), 2.5)[16:-16, 16:-16]
     mixed = fine / fine.std() + 0.6 * coarse / coarse.std()
     ranks = np.argsort(np.argsort(mixed, axis=None))
-    return (ranks.reshape(mixed.shape) / mixed.size).astype(np.float32)
+    even = (ranks.reshape(mixed.shape) / mixed.size).astype(np.float32)
+    return np.tile(even, (2, 2))

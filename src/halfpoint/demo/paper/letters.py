@@ -117,8 +117,8 @@ def half(rng: np.random.Generator, size: tuple[float, float], slant: float) -> l
     """A ½ in a box: a small 1, a stroke, a small 2."""
     width, height = size
     small = (0.36 * width, 0.48 * height)
-    one = [line + (0.02 * width, 0) for line in digit(rng, '1', small, slant)]
-    two = [line + (0.6 * width, 0.52 * height) for line in digit(rng, '2', small, slant)]
+    one = [line + np.array((0.02 * width, 0)) for line in digit(rng, '1', small, slant)]
+    two = [line + np.array((0.6 * width, 0.52 * height)) for line in digit(rng, '2', small, slant)]
     stroke = through([(0.16 * width, 0.86 * height), (0.84 * width, 0.14 * height)], 8)
     return [*one, stroke + rng.normal(0, 0.03 * width, 2), *two]
 
@@ -142,7 +142,7 @@ def word(
         )
         run += [(x + at, y) for x, y in shaken.tolist()]
         for also in {'t': (_CROSSBAR,), 'i': (_DOT,)}.get(letter, ()):
-            extra.append(through(np.array(also) + (at, 0) + rng.normal(0, 0.05, 2), 4))
+            extra.append(through(np.array(also) + rng.normal(0, 0.05, 2) + np.array((at, 0)), 4))
         at += width * stretch + (0.12 if joined else 0.28)
         if not joined:
             lines.append(through(run, 4))

@@ -127,7 +127,7 @@ def arrow(rng: Rng, start: tuple[float, float], end: tuple[float, float]) -> Lin
 
 def strike(rng: Rng, how: str, radius: float, width: float) -> Lines:
     """What is drawn over a mark to take it back; `how` is a key of `rates.STRIKES`."""
-    reach = radius * rng.uniform(1.25, 2.0)
+    reach = radius * rng.uniform(1.4, 2.1)
     if how == 'cross':
         tilt = rng.normal(0, 0.15)
         return [_stroke(rng, reach, np.pi / 4 + tilt), _stroke(rng, reach, -np.pi / 4 + tilt)]

@@ -48,9 +48,10 @@ def _noise(soft: float) -> Signed:
     rng = np.random.default_rng(1536)
     noise = np.pad(rng.normal(0, 1, (_SIDE, _SIDE)).astype(np.float32), 16, mode='wrap')
     if soft:
-        noise = cv2.GaussianBlur(noise, (0, 0), soft)
+        noise = np.asarray(cv2.GaussianBlur(noise, (0, 0), soft), np.float32)
     inner = noise[16:-16, 16:-16]
-    return np.clip(np.round(inner / inner.std() * 32), -127, 127).astype(np.int8)
+    tile: Signed = np.clip(np.round(inner / inner.std() * 32), -127, 127).astype(np.int8)
+    return tile
 
 
 @cache
@@ -73,7 +74,8 @@ def _table(kind: str) -> Image:
     else:
         weave = 4 * np.sin(np.arange(side) / 2)[None, :] * (kind == 'white cloth')
         made = (222 if kind == 'white cloth' else 236) + 5 * cloudy + weave + 2 * noise
-    return np.clip(made, 0, 255).astype(np.uint8)
+    top: Image = np.clip(made, 0, 255).astype(np.uint8)
+    return top
 
 
 def _cloud(rng: np.random.Generator, side: int) -> NDArray[np.float32]:

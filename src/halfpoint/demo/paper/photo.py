@@ -159,7 +159,11 @@ def finger(
     """A finger that holds the sheet down, over a corner or at `at` (millimetres of the sheet)."""
     width, height = camera.paper
     if at is None:
-        at = (float(rng.choice((14.0, width - 14))), float(rng.choice((24.0, height - 24))))
+        inward = rng.uniform(8, 30, 2)
+        at = (
+            float(rng.choice((inward[0], width - inward[0]))),
+            float(rng.choice((inward[1] + 8, height - inward[1] - 8))),
+        )
     outward = np.array(at) - (width / 2, height / 2)
     outward = outward / np.hypot(*outward) * 70
     ends = np.array((at, np.array(at) + outward))
@@ -226,6 +230,7 @@ def with_glare(
     camera: Camera,
     where: tuple[float, float],
     radius: float,
+    squash: float | None = None,
 ) -> Image:
     """Light added about a place of the sheet, until nothing is seen at its middle."""
     height, width = image.shape
@@ -233,7 +238,7 @@ def with_glare(
     px, py = camera.seen(np.array([where[0]]), np.array([where[1]]))
     reach = radius * camera.focal / camera.away / 8
     x, y = np.meshgrid(np.arange(small[0]), np.arange(small[1]))
-    squash = rng.uniform(0.5, 1.0)
+    squash = squash or float(rng.uniform(0.5, 1.0))
     away = np.hypot(x - px[0] / 8, (y - py[0] / 8) / squash) / reach
     light = 255 * np.clip(1.6 * np.exp(-(away**2) * 1.6), 0, 1)
     full = cv2.resize(light.astype(np.uint8), (width, height), interpolation=cv2.INTER_LINEAR)
@@ -248,8 +253,8 @@ def _moved(rng: np.random.Generator, image: Image, length: float) -> Image:
     reach = np.array((np.cos(angle), np.sin(angle))) * length * 4
     start, end = (tuple(np.round(middle + k * reach).astype(int).tolist()) for k in (-1, 1))
     cv2.line(kernel, start, end, 1.0, 8)
-    kernel = cv2.resize(kernel, (side, side), interpolation=cv2.INTER_AREA)
-    return np.asarray(cv2.filter2D(image, -1, kernel / kernel.sum()), np.uint8)
+    small = cv2.resize(kernel, (side, side), interpolation=cv2.INTER_AREA)
+    return np.asarray(cv2.filter2D(image, -1, small / small.sum()), np.uint8)
 
 
 def _tone(rng: np.random.Generator) -> Image:

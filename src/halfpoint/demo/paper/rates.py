@@ -55,7 +55,8 @@ EXTRAS = {'': 0.62, 'ring': 0.12, 'arrow': 0.08, 'word': 0.09, 'number': 0.09}
 TICKED = 0.10
 BAND_TICKED = 0.4
 BOX_WITHDRAWN = 0.006
-BOX_WORD_RINGED = 0.012
+# Writers who ring the word beside a box instead, every second time.
+RINGS_WORDS = 0.01
 
 SAME_VALUE_PAGE = 0.03
 WINE_LEFT_BLANK = 0.012

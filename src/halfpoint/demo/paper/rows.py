@@ -100,7 +100,7 @@ def _corrected(hand: Hand, line: Line) -> float:
 def _erased(hand: Hand, line: Line) -> float:
     old, _ = _changed(hand, line)
     hand.mark(old, line.owner)
-    keep = float(hand.rng.uniform(0.04, 0.32))
+    keep = float(hand.rng.uniform(0.04, 0.4))
     hand.ink.rub_out(_spot(old), line.radius * hand.rng.uniform(1.1, 1.5), keep)
     return _clean(hand, line)
 
@@ -153,7 +153,7 @@ def _other_style(hand: Hand, line: Line) -> float:
 def _withdrawn(hand: Hand, line: Line) -> None:
     """Marked, crossed out, and left at that."""
     _clean(hand, line)
-    hand.strike(_spot(line.meant[-1]), line.radius, line.owner)
+    hand.strike(_spot(line.meant[-1]), line.radius, line.owner, alone=True)
 
 
 def _written(hand: Hand, line: Line) -> float:

@@ -77,13 +77,14 @@ class Writer:
     writes_total: bool
     writes_seconds: bool
     ticks: float
+    rings_words: bool
 
 
 # Grey, width, cover, grain, skips, swing: lowest and highest of each.
 _PENS = {
-    'black ballpoint': ((0.1, 0.3), (0.3, 0.48), (0.7, 0.92), (0.1, 0.25), (0, 0.04), (0.1, 0.3)),
-    'blue ballpoint': ((0.25, 0.46), (0.3, 0.48), (0.7, 0.9), (0.1, 0.25), (0, 0.04), (0.1, 0.3)),
-    'red ballpoint': ((0.36, 0.6), (0.3, 0.48), (0.7, 0.9), (0.1, 0.25), (0, 0.04), (0.1, 0.3)),
+    'black ballpoint': ((0.1, 0.3), (0.24, 0.42), (0.7, 0.92), (0.1, 0.25), (0, 0.04), (0.1, 0.3)),
+    'blue ballpoint': ((0.25, 0.46), (0.24, 0.42), (0.7, 0.9), (0.1, 0.25), (0, 0.04), (0.1, 0.3)),
+    'red ballpoint': ((0.36, 0.6), (0.24, 0.42), (0.7, 0.9), (0.1, 0.25), (0, 0.04), (0.1, 0.3)),
     'black gel': ((0.03, 0.16), (0.38, 0.62), (0.92, 0.99), (0, 0.06), (0, 0.01), (0, 0.12)),
     'blue gel': ((0.16, 0.36), (0.38, 0.62), (0.9, 0.99), (0, 0.06), (0, 0.01), (0, 0.12)),
     'soft pencil': ((0.28, 0.48), (0.42, 0.8), (0.5, 0.72), (0.45, 0.8), (0, 0), (0.15, 0.4)),
@@ -123,6 +124,7 @@ def draw_writer(rng: np.random.Generator) -> Writer:
         writes_total=rng.random() < rates.WRITES_TOTAL,
         writes_seconds=rng.random() < rates.WRITES_SECONDS,
         ticks=float(rates.TICKED * rng.gamma(4, 0.25)),
+        rings_words=rng.random() < rates.RINGS_WORDS,
     )
 
 

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from halfpoint.collect.paper.print.layout import Layout
-from halfpoint.demo.paper.blanks import Raster
-from halfpoint.demo.paper.fill import fill
+from halfpoint.demo.paper.filling import fill
 from halfpoint.demo.paper.photo import photograph
-from halfpoint.demo.paper.scan import SHOWS_THROUGH, scan
+from halfpoint.demo.paper.printed import Raster
+from halfpoint.demo.paper.scanner import SHOWS_THROUGH, scan
 from halfpoint.demo.paper.styles import STYLES
 from halfpoint.demo.paper.truth import Filled, Taken
 from halfpoint.demo.paper.writer import draw_writer
@@ -34,13 +34,13 @@ def simulate(
     """
     rng = np.random.default_rng(seed)
     pages = (blanks,) if isinstance(blanks, Raster) else blanks
-    page = pages[rng.integers(len(pages))]
+    page = pages[int(rng.integers(len(pages)))]
     writer = draw_writer(rng)
     filled = fill(rng, layout, page, sheet, writer)
     if STYLES[style].device == 'photo':
         return filled, photograph(rng, filled, style)
     behind = None
     if rng.random() < SHOWS_THROUGH:
-        other = pages[rng.integers(len(pages))]
+        other = pages[int(rng.integers(len(pages)))]
         behind = fill(rng, layout, other, sheet, writer)
     return filled, scan(rng, filled, style, behind)

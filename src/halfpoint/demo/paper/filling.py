@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 
 from halfpoint.collect.paper.print.layout import Block, Layout, Row
 from halfpoint.demo.paper import asides, rates
-from halfpoint.demo.paper.blanks import Raster
 from halfpoint.demo.paper.boxes import leave_boxes, owner_of, write_boxes
 from halfpoint.demo.paper.curves import Line
 from halfpoint.demo.paper.hand import Hand
 from halfpoint.demo.paper.ink import Ink, Owner
+from halfpoint.demo.paper.printed import Raster
 from halfpoint.demo.paper.rows import draw_event, line_of, write_row
 from halfpoint.demo.paper.truth import BlockTruth, Filled, RowTruth
 from halfpoint.demo.paper.writer import Writer
@@ -73,10 +73,7 @@ def value_of(
     rng: np.random.Generator, category: Category, writer: Writer, same: float | None
 ) -> float:
     """A mark that this writer might give."""
-    if same is None:
-        share = float(np.clip(rng.normal(writer.taste, 0.17), 0, 1))
-    else:
-        share = same
+    share = float(np.clip(rng.normal(writer.taste, 0.17), 0, 1)) if same is None else same
     return round(category.lowest + round(share * category.steps) * category.step, 9)
 
 
@@ -114,8 +111,9 @@ class _Strays:
         self._traces = [
             _Trace(owner, line, line.min(0), line.max(0)) for owner, line in traces if len(line)
         ]
-        self._low = np.array([trace.low for trace in self._traces] or [(9e9, 9e9)])
-        self._high = np.array([trace.high for trace in self._traces] or [(-9e9, -9e9)])
+        low, high = ([getattr(trace, end) for trace in self._traces] for end in ('low', 'high'))
+        self._low = np.array(low).reshape(-1, 2)
+        self._high = np.array(high).reshape(-1, 2)
 
     def marked(self, block: Block, truth: BlockTruth) -> BlockTruth:
         """The truth of a block with what is not clean because of a foreign line."""

@@ -79,11 +79,24 @@ def scan(
     page = _with_office(rng, page, filled.dpi / 25.4, notes)
     hurt = damage.hurt(rng, how.damage, page, filled.dpi / 25.4)
     notes += hurt.notes
-    image = _on_bed(rng, hurt, filled.dpi / 25.4, how, notes)
-    image = _sensed(rng, image, notes)
-    image = _turned(rng, image, notes)
+    image = scan_hurt(rng, hurt, filled.dpi / 25.4, how, notes)
     encoded = as_jpeg(image, int(rng.integers(how.quality[0], how.quality[1] + 1)))
     return Taken(encoded, style, tuple(notes), how.good)
+
+
+def scan_hurt(
+    rng: np.random.Generator,
+    hurt: damage.Hurt,
+    scale: float,
+    how: Style,
+    notes: list[str],
+    *,
+    turn: bool = True,
+) -> Image:
+    """A sheet of `scale` pixels to a millimetre as the scanner gives it; appends to `notes`."""
+    image = _on_bed(rng, hurt, scale, how, notes)
+    image = _sensed(rng, image, notes)
+    return _turned(rng, image, notes) if turn else image
 
 
 def _with_other_side(
@@ -117,11 +130,12 @@ def _with_office(rng: np.random.Generator, page: Image, scale: float, notes: lis
     elif chance < PUNCHED + STAPLED:
         notes.append('stapled')
         page = page.copy()
-        start = np.array((rng.uniform(5, 14), rng.uniform(5, 12)))
-        end = start + 11 * np.array((np.cos(a := rng.uniform(-1, 0.3)), np.sin(a)))
+        x, y, angle = rng.uniform(5, 14), rng.uniform(5, 12), rng.uniform(-1, 0.3)
         for shade, off, wide in ((190, 0.5, 1.6), (70, 0, 0.7)):
-            ends = [tuple(np.round((p + off) * scale).astype(int).tolist()) for p in (start, end)]
-            cv2.line(page, *ends, shade, max(1, round(wide * scale)), cv2.LINE_AA)
+            start = (round((x + off) * scale), round((y + off) * scale))
+            end = (start[0] + round(11 * np.cos(angle) * scale),
+                   start[1] + round(11 * np.sin(angle) * scale))  # fmt: skip
+            cv2.line(page, start, end, shade, max(1, round(wide * scale)), cv2.LINE_AA)
     return page
 
 
@@ -219,7 +233,7 @@ def _dust(rng: np.random.Generator, image: Image) -> None:
         x, y = int(rng.integers(width)), int(rng.integers(height))
         shade = int(rng.integers(90, 220))
         if rng.random() < 0.25:
-            ends = rng.integers(-14, 15, (3, 2)).cumsum(0) + (x, y)
+            ends = rng.integers(-14, 15, (3, 2)).cumsum(0) + np.array((x, y))
             cv2.polylines(image, [ends.astype(np.int32)], False, shade, 1, cv2.LINE_AA)
         else:
             cv2.circle(image, (x, y), int(rng.integers(1, 3)), shade, -1, cv2.LINE_AA)
