@@ -2,6 +2,8 @@
 
     python tools/train_digits.py             writes weights.npz (about 4 minutes, two processes)
     python tools/train_digits.py --folds     weighs the method on all writers; writes nothing
+    python tools/train_digits.py --others optdigits.tra
+                                             reads UCI's other 30 writers; writes nothing
 
 Who is used for what, in the UCI digits of scikit-learn (`handwriting.written`): the first 9 of
 14 blocks of writers train, the next 2 set the temperature, the last 3 are only ever looked at.
@@ -22,7 +24,7 @@ os.environ.setdefault('OPENBLAS_NUM_THREADS', '1')
 import cv2
 import numpy as np
 
-from halfpoint.collect.paper.read.digits.network import KINDS, Network
+from halfpoint.collect.paper.read.digits.network import KINDS, Network, trained
 from halfpoint.collect.paper.read.digits.shape import Floats, shape_of
 from halfpoint.collect.paper.read.digits.traits import traits
 from handwriting import written
@@ -160,7 +162,12 @@ def main() -> None:
     """Train and keep, or weigh the method."""
     chosen = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     chosen.add_argument('--folds', action='store_true', help="weigh the method on all writers")
-    if chosen.parse_args().folds:
+    chosen.add_argument('--others', type=Path, help="read the digits of a file of UCI's")
+    given = chosen.parse_args()
+    if given.others:
+        told(trained(), written.others(given.others), 900)
+        return
+    if given.folds:
         folds()
         return
     network = trained_on([TRAINED_ON], CALIBRATED_ON)

@@ -101,7 +101,7 @@ class Writer:
         """An empty cell with what is left of its outline, or dust."""
         height = self._height()
         empty = np.zeros((height, WIDTH), np.float32)
-        ink = spoiled(empty, self.rng, 4.0 * self.harm)
+        ink = spoiled(empty, self.rng, 2.0 * self.harm)
         return ink * np.float32(self.rng.uniform(0.4, 1)), ''
 
     def junk(self) -> Named:

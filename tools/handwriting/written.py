@@ -8,6 +8,8 @@ one writer after another.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
 
 import cv2
 import numpy as np
@@ -38,12 +40,29 @@ class Written:
 def load(part: slice) -> list[Written]:
     """The digits of a part of the set."""
     images, targets = load_digits(return_X_y=True)
-    images = images.reshape(-1, 8, 8)[part].astype(np.float32) / 16
+    return _written(images[part], targets[part])
+
+
+def others(path: Path) -> list[Written]:
+    """The digits of a file that scikit-learn does not ship: other writers.
+
+    A line is 64 counts and the digit, with commas between them, as UCI has it; lines that begin
+    with @ are passed over.
+    """
+    lines = path.read_text(encoding='utf-8').splitlines()
+    rows = {tuple(map(int, line.split(','))) for line in lines if line[:1].isdigit()}
+    shipped = {tuple(map(int, image)) for image in load_digits().data}
+    fresh = np.array(sorted(row for row in rows if row[:64] not in shipped))
+    return _written(fresh[:, :64], fresh[:, 64])
+
+
+def _written(counts: NDArray[Any], targets: NDArray[Any]) -> list[Written]:
+    images = counts.reshape(-1, 8, 8).astype(np.float32) / 16
     fields = np.stack([_fine(image) for image in images])
     thin = thinned(fields > 0.5)
     return [
         Written(str(target), field, _faithful(_strokes(line), image))
-        for target, field, line, image in zip(targets[part], fields, thin, images, strict=True)
+        for target, field, line, image in zip(targets, fields, thin, images, strict=True)
     ]
 
 

@@ -3,18 +3,30 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Callable, Hashable, Sequence
+from itertools import product
 from math import prod
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from halfpoint.collect.paper.read.digits.cells import Cell, read_cells
+from halfpoint.collect.paper.read.digits.cells import cell_chances
+from halfpoint.collect.paper.read.digits.network import KINDS
+from halfpoint.collect.paper.read.digits.shape import Floats
 
 # A number or code below this chance is not told.
 SURE = 0.9
 
+# What is weighed for each cell: so many texts at most, and none of a smaller chance.
+_MOST, _LEAST = 3, 0.01
+# What cannot be is left out of account, but only while so much of the chance remains.
+_REMAINS = 0.5
 _NUMBER = re.compile(r'(?P<whole>\d*)(?:(?P<half>\.?½)|\.(?P<part>\d*))?')
+_TEXTS = KINDS[: KINDS.index('?')]
+
+Meaning = TypeVar('Meaning', bound=Hashable)
 
 
 def read_number(
@@ -23,20 +35,12 @@ def read_number(
     """The number written over some cells, and the chance that this is right.
 
     Each of `cells` is as for `read_cell`. Blank cells before and after the number do not count.
-    A half is `½`, `.5` in one cell, or a dot and a five. Figures without a dot that come to more
-    than `highest` (none by default) are taken as tenths where that is a whole or a half: the dot
-    may stand between two cells. (None, chance) with a chance of SURE or more means that nothing
-    is written, with less that it cannot be told.
+    A half is `½`, `.5` in one cell, or a dot and a five. No number is above `highest`, where that
+    is given; figures without a dot that come to more are taken as tenths where that is a whole or
+    a half: the dot may stand between two cells. (None, chance) with a chance of SURE or more
+    means that nothing is written, with less that it cannot be told.
     """
-    read = read_cells(cells)
-    chance = _together(read)
-    text = _joined(read)
-    if not text:
-        return None, chance
-    value = _value(text, highest)
-    if value is None:
-        return None, 0.0
-    return (value, chance) if chance >= SURE else (None, chance)
+    return _told(cell_chances(cells), lambda text: _value(text, highest))
 
 
 def read_digits(cells: Sequence[NDArray[np.float32]]) -> tuple[str | None, float]:
@@ -44,23 +48,37 @@ def read_digits(cells: Sequence[NDArray[np.float32]]) -> tuple[str | None, float
 
     As `read_number`, for digits alone, which keep their leading zeros.
     """
-    read = read_cells(cells)
-    chance = _together(read)
-    text = _joined(read)
-    if not text:
-        return None, chance
-    if not re.fullmatch(r'[0-9]+', text):
+    return _told(cell_chances(cells), lambda text: text if re.fullmatch(r'[0-9]+', text) else None)
+
+
+def _told(
+    chances: Floats, meaning_of: Callable[[str], Meaning | None]
+) -> tuple[Meaning | None, float]:
+    """The likeliest meaning of the cells, if it is likely enough; a row of chances a cell.
+
+    The chances of all texts that mean the same add up (`16` and `16.`). Those of texts that mean
+    nothing are left out, those of ink that is no digit are not.
+    """
+    by_meaning: dict[Meaning | None, float] = defaultdict(float)
+    impossible = 0.0
+    for texts in product(*(_likely(row) for row in chances)):
+        text = ''.join(each or ' ' for each, _ in texts).strip()
+        chance = prod(chance for _, chance in texts)
+        meaning = meaning_of(text) if text else None
+        if text and meaning is None:
+            impossible += chance
+        else:
+            by_meaning[meaning] += chance
+    if not by_meaning:
         return None, 0.0
-    return (text, chance) if chance >= SURE else (None, chance)
+    best = max(by_meaning, key=lambda meaning: by_meaning[meaning])
+    chance = min(1.0, by_meaning[best] / max(1.0 - impossible, _REMAINS))
+    return (best if chance >= SURE else None), chance
 
 
-def _together(read: Sequence[Cell]) -> float:
-    return float(prod(cell.confidence for cell in read))
-
-
-def _joined(read: Sequence[Cell]) -> str:
-    """The texts in a row, a space for an empty cell between others."""
-    return ''.join(cell.text or ' ' for cell in read).strip()
+def _likely(chances: Floats) -> list[tuple[str, float]]:
+    order = np.argsort(-chances[: len(_TEXTS)], kind='stable')[:_MOST]
+    return [(_TEXTS[n], float(chances[n])) for n in order if chances[n] >= _LEAST]
 
 
 def _value(text: str, highest: float | None) -> float | None:
