@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from halfpoint.collect.paper.print.layout import Block, Layout, Rectangle
@@ -11,7 +13,6 @@ from halfpoint.demo.paper.hand import Hand
 from halfpoint.demo.paper.ink import Owner
 from halfpoint.demo.paper.truth import RowTruth
 from halfpoint.sheet.form import Sheet
-from halfpoint.sheet.words import say_number
 
 BESIDE = ('aside',)
 
@@ -25,7 +26,7 @@ def write_total(hand: Hand, block: Block, sheet: Sheet, rows: tuple[RowTruth, ..
     total = sum(sheet.category(row.category).weight * (row.value or 0) for row in marked)
     if hand.rng.random() < rates.WRONG_TOTAL:
         total += float(hand.rng.choice((-2, -1, -0.5, 0.5, 1, 10)))
-    text = say_number(max(total, 0.0)).replace('½', hand.writer.half)
+    text = letters.written(total, hand.writer.half)
     return _into_cells(hand, cells, text, ('total', str(block.place)))
 
 
@@ -97,17 +98,18 @@ def _cells(block: Block, kind: str) -> tuple[Rectangle, ...]:
 
 def _into_cells(hand: Hand, cells: tuple[Rectangle, ...], text: str, owner: Owner) -> str:
     """Characters into cells from the left; a point or comma shares a cell with what follows."""
-    drawable = [c for c in text if c in letters.DIGITS or c == '½']
     at = 0
-    for character in drawable:
+    for character in text:
         cell = cells[min(at, len(cells) - 1)]
+        if at >= len(cells):
+            beyond = (at - len(cells) + 1) * cell.width * 0.8
+            cell = replace(cell, left=cell.left + beyond)
         if character in '.,':
-            shifted = Rectangle(cell.left - 2.3, cell.top, cell.width, cell.height)
-            hand.digit(character, shifted, owner)
+            hand.digit(character, replace(cell, left=cell.left - 2.3), owner)
             continue
         hand.digit(character, cell, owner)
         at += 1
-    return ''.join(drawable)
+    return text
 
 
 def _digits(hand: Hand, text: str, at: tuple[float, float]) -> None:

@@ -58,6 +58,7 @@ DIGITS: dict[str, tuple[Strokes, ...]] = {
         (((0.82, 0.2), (0.45, 0), (0.15, 0.3), (0.5, 0.52), (0.82, 0.2), (0.82, 0.2), (0.75, 1)),),
         (((0.8, 0.25), (0.45, 0), (0.15, 0.28), (0.5, 0.5), (0.85, 0.2), (0.8, 0.7), (0.35, 1)),),
     ),
+    '-': ((((0.05, 0.5), (0.5, 0.47), (0.95, 0.5)),),),
     '.': ((((0.42, 0.94), (0.5, 0.98), (0.46, 1.0)),),),
     ',': ((((0.52, 0.9), (0.54, 1.0), (0.4, 1.18)),),),
 }  # fmt: skip
@@ -151,6 +152,19 @@ def word(
         lines.append(through(run, 4))
     shaped = [_leaning(line, hand, slant) for line in (*lines, *extra)]
     return [wobbled(rng, line, tremor) for line in shaped], at * hand * 0.85
+
+
+def written(number: float, half: str) -> str:
+    """A number as people write it, a half as this person writes halves.
+
+    >>> written(16.5, '½'), written(0.5, '.5'), written(7.25, '½'), written(12, '½')
+    ('16½', '.5', '7.25', '12')
+    """
+    whole, rest = divmod(abs(number), 1)
+    sign = '-' if number < 0 else ''
+    if abs(rest - 0.5) < 1e-9:
+        return f'{sign}{f"{whole:.0f}" if whole else ""}{half}'
+    return f'{number:.2f}'.rstrip('0').rstrip('.')
 
 
 def invented_word(rng: np.random.Generator) -> str:

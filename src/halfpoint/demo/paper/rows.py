@@ -13,7 +13,6 @@ from halfpoint.demo.paper.hand import Hand
 from halfpoint.demo.paper.ink import Owner
 from halfpoint.demo.paper.truth import RowTruth
 from halfpoint.demo.paper.writer import Writer, pick
-from halfpoint.sheet.words import say_number
 
 CLEAN = 'clean'
 
@@ -229,13 +228,11 @@ def _beside(hand: Hand, line: Line) -> tuple[float, float]:
 def _number(hand: Hand, line: Line, at: tuple[float, float]) -> None:
     rng, size = hand.rng, (1.5, hand.rng.uniform(2.6, 4.0))
     x = at[0]
-    for character in say_number(line.value).replace('½', hand.writer.half):
+    for character in letters.written(line.value, hand.writer.half):
         if character == '½':
             shape = letters.half(rng, (2.6, size[1]), hand.writer.slant)
-        elif character in letters.DIGITS:
-            shape = letters.digit(rng, character, size, hand.writer.slant)
         else:
-            continue
+            shape = letters.digit(rng, character, size, hand.writer.slant)
         hand.put(shape, (x, at[1] + 1 - size[1]), line.owner)
         x += 2.9 if character == '½' else 1.9
     if rng.random() < 0.3:
