@@ -25,7 +25,9 @@ def plan_for_tables(tasting: Tasting, state: State) -> Poured | None:
     if plan is None:
         return None
     pours = (
-        PlannedPour(pour.site, pour.taster, pour.position, pour.code, pour.wine, pour.second_pour)
+        PlannedPour(
+            pour.site, pour.taster, pour.position, pour.code, pour.wine, pour.second_pour, pour.seat
+        )
         for pour in plan.pours
     )
     return Poured.by_plan(pours, one_room=not tasting.sites)

@@ -76,8 +76,7 @@ def _sections(state: State, look: Look) -> dict[str, list[str]]:
             for gap in look.missing
         ],
         "Held": [
-            f"{row.file}, row {row.row}, {row.field}: {row.found}; expected {row.expected}"
-            f" (held row {number})"
+            f"{row.origin}, {row.field}: {row.found}; expected {row.expected} (held row {number})"
             for number, row in state.waiting().items()
         ],
         "No longer fit the score sheet": [_doubt(doubt) for doubt in look.misfits],

@@ -48,8 +48,14 @@ def _change(tasting: Tasting, text: str) -> tuple[str, Any]:
     name, equals, value = (part.strip() for part in text.partition('='))
     if not (equals and name):
         raise UsageError(f"'{text}'", where="--set", expected="field=value, as in aroma=4.5")
-    name = {'finish': 'finish_seconds', 'fault': 'faults', 'term': 'terms'}.get(name, name)
+    name = _SHORT.get(name, name)
     return name, _value(tasting, name, value)
+
+
+_SHORT = {
+    'finish': 'finish_seconds', 'band': 'finish_band',
+    'fault': 'faults', 'term': 'terms', 'family': 'families',
+}  # fmt: skip
 
 
 def _value(tasting: Tasting, name: str, value: str) -> Any:
@@ -62,7 +68,7 @@ def _value(tasting: Tasting, name: str, value: str) -> Any:
         return _number(name, value)
     if name == 'position':
         return _position(value)
-    if name in ('terms', 'faults'):
+    if name in ('terms', 'faults', 'families'):
         return tuple(word for word in re.split(r'\s*[,;]\s*', value) if word)
     return value
 

@@ -17,7 +17,7 @@ from halfpoint.sheet.validity import check_entry
 # What a correction may name besides the sheet's categories.
 CORRECTABLE = (
     'taster', 'site', 'wine', 'position', 'code', 'pour', 'terms', 'faults', 'finish_seconds',
-    'remark',
+    'remark', 'families', 'finish_band',
 )  # fmt: skip
 
 
@@ -39,16 +39,16 @@ def correct(
         UsageError: nothing would change, the sheet does not allow it, or another entry is
             already recorded for that pour.
     """
-    _check_reason(who, why)
+    check_reason(who, why)
     with ledger.writing():
         state = replay(ledger.records())
         before = entry_numbered(state, number).now
-        after = _changed(sheet, before, changes, f"entry {number}")
+        after = changed(sheet, before, changes, f"entry {number}")
         if before == after:
             raise UsageError(
                 "nothing would change", where=f"entry {number}", expected="a value it has not yet"
             )
-        _check_pour_is_free(state, number, after)
+        check_pour_is_free(state, number, after)
         ledger.append([Corrected(number, after, why)], who=who)
     return before, after
 
@@ -64,7 +64,7 @@ def set_aside(
         NotInLedger: a target covers nothing in the record.
         UsageError: no name or no reason was given.
     """
-    _check_reason(who, why)
+    check_reason(who, why)
     with ledger.writing():
         state = replay(ledger.records())
         covered = {target: _covered(state, target) for target in targets}
@@ -82,7 +82,7 @@ def restore(
         NotInLedger: a target is not set aside by itself.
         UsageError: no name or no reason was given.
     """
-    _check_reason(who, why)
+    check_reason(who, why)
     with ledger.writing():
         state = replay(ledger.records())
         undone = tuple(s for target in dict.fromkeys(targets) for s in _standing(state, target))
@@ -120,7 +120,12 @@ def entry_numbered(state: State, number: int) -> EntryState:
     return state.entries[number]
 
 
-def _changed(sheet: Sheet, before: Entry, changes: Mapping[str, Any], where: str) -> Entry:
+def changed(sheet: Sheet, before: Entry, changes: Mapping[str, Any], where: str) -> Entry:
+    """The entry as it reads with these changes, as for `correct`.
+
+    Raises:
+        UsageError: the sheet does not allow them.
+    """
     known = (*sheet.categories_by_key, *CORRECTABLE)
     for name in changes:
         if name not in known:
@@ -138,7 +143,12 @@ def _changed(sheet: Sheet, before: Entry, changes: Mapping[str, Any], where: str
     )
 
 
-def _check_pour_is_free(state: State, number: int, after: Entry) -> None:
+def check_pour_is_free(state: State, number: int, after: Entry) -> None:
+    """Refuse that an entry takes a pour for which another stands.
+
+    Raises:
+        UsageError: another does.
+    """
     other = state.pours.about_the_same(after, but=number)
     if other is not None:
         raise UsageError(
@@ -182,7 +192,12 @@ def _standing_over(state: State, target: Target) -> str:
     return "what is set aside now"
 
 
-def _check_reason(who: str, why: str) -> None:
+def check_reason(who: str, why: str) -> None:
+    """Refuse a change without a name or a reason.
+
+    Raises:
+        UsageError: one is missing.
+    """
     for option, text in (("--who", who), ("--why", why)):
         if not text.strip():
             raise UsageError("nothing", where=option, expected="a name and a reason, in words")

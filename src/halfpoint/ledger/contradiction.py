@@ -16,8 +16,8 @@ def contradiction(arrived: EntryRecorded, standing: EntryState, *, blind: bool =
     When `blind`, a row that has a code does not name the wine behind it.
     """
     field, says, said = next(differences(arrived.entry, standing.now))
-    origin = standing.recorded
-    place = f" ({origin.file}, row {origin.row})" if origin.file else ""
+    origin = standing.recorded.origin
+    place = f" ({origin})" if origin else ""
     return RowHeld(
         file=arrived.file,
         row=arrived.row or 0,
@@ -29,6 +29,8 @@ def contradiction(arrived: EntryRecorded, standing: EntryState, *, blind: bool =
         ),
         original=as_row(arrived.entry, blind=blind),
         conflicts=standing.number,
+        page=arrived.page,
+        place=arrived.place,
     )
 
 
@@ -55,6 +57,8 @@ def as_row(entry: Entry, *, blind: bool = False) -> dict[str, str]:
         'faults': ', '.join(entry.faults),
         'finish': '' if entry.finish_seconds is None else f'{entry.finish_seconds:.15g}',
         'remark': entry.remark,
+        **({'families': ', '.join(entry.families)} if entry.families else {}),
+        **({'finish_band': entry.finish_band} if entry.finish_band else {}),
     }
 
 
@@ -63,7 +67,9 @@ def _in_words(entry: Entry) -> dict[str, str]:
     return said | {
         'terms': ", ".join(sorted(entry.terms)),
         'faults': ", ".join(sorted(entry.faults)),
+        'families': ", ".join(sorted(entry.families)),
         'finish': "" if entry.finish_seconds is None else f"{entry.finish_seconds:g} s",
+        'finish band': entry.finish_band,
         'remark': f"'{entry.remark}'" if entry.remark else "",
         'taster': entry.taster,
         'site': entry.site or "",

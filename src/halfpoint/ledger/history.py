@@ -141,7 +141,7 @@ def _received(content: EntryRecorded) -> str:
     entry = content.entry
     marks = ", ".join(f"{key} {say_number(mark)}" for key, mark in entry.marks.items())
     where = f" at {entry.site}" if entry.site else ""
-    source = f" ({content.file}, row {content.row})" if content.file else ""
+    source = f" ({content.origin})" if content.origin else ""
     total = say_number(entry.total)
     return f"{entry.taster} marked {entry.wine}{where} {total}: {marks}{source}"
 
@@ -154,7 +154,7 @@ def _corrected(content: Corrected, before: Entry) -> str:
 
 
 def _held_words(row: RowHeld) -> str:
-    return f"held {row.file}, row {row.row}, {row.field}: {row.found}; expected {row.expected}"
+    return f"held {row.origin}, {row.field}: {row.found}; expected {row.expected}"
 
 
 def _planned(content: Planned) -> str:

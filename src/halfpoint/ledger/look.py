@@ -105,6 +105,8 @@ def _misfits(sheet: Sheet, state: EntryState) -> Iterator[Doubt]:
         terms=entry.terms,
         faults=entry.faults,
         finish_seconds=entry.finish_seconds,
+        families=entry.families,
+        finish_band=entry.finish_band,
     )
     if isinstance(checked, tuple):
         for complaint in checked:

@@ -67,11 +67,13 @@ def same_pour(one: Entry, other: Entry) -> bool:
 
 
 def same_words(one: Entry, other: Entry) -> bool:
-    """Whether two entries say the same: marks, terms, faults, finish and remark."""
+    """Whether two entries say the same: marks, ticks, finish and remark."""
     return (
         one.marks == other.marks
         and set(one.terms) == set(other.terms)
         and set(one.faults) == set(other.faults)
+        and set(one.families) == set(other.families)
+        and one.finish_band == other.finish_band
         and one.finish_seconds == other.finish_seconds
         and one.remark == other.remark
     )

@@ -5,9 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields
 from dataclasses import field as part
-from typing import Any, ClassVar
+from typing import Any, ClassVar, get_args
 
+from halfpoint.collect.paper.print.layout import Rectangle
+from halfpoint.collect.paper.read.model import HeldPage, Look, PourReading
 from halfpoint.sheet.entry import Entry
+
+Value = float | str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +48,9 @@ class FileGathered:
 class EntryRecorded:
     """One taster's sheet for one pour.
 
-    `file` and `row` say where it came from, `covariates` are further columns asked for.
+    `file` and `row` say where it came from, `covariates` are further columns asked for. From
+    paper, `page` is the record of its page and `place` the block on it, and `row` the page of
+    the file.
     """
 
     kind: ClassVar[str] = 'entry'
@@ -52,6 +58,17 @@ class EntryRecorded:
     file: str = ''
     row: int | None = None
     covariates: Mapping[str, float | str | None] = part(default_factory=dict)
+    page: int | None = None
+    place: int | None = None
+
+    @property
+    def origin(self) -> str:
+        """Where it came from, in words; '' when that is not known."""
+        return _origin(self.file, self.row, self.page) if self.file else ""
+
+
+def _origin(file: str, row: int | None, page: int | None) -> str:
+    return f"{file}, {'row' if page is None else 'page'} {row}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +76,7 @@ class RowHeld:
     """A row received but not acceptable yet.
 
     `original` is the row as it was written, by column; `conflicts` the entry already recorded
-    for the same pour.
+    for the same pour; `page` and `place` as in `EntryRecorded`.
     """
 
     kind: ClassVar[str] = 'held'
@@ -70,6 +87,13 @@ class RowHeld:
     expected: str
     original: Mapping[str, str] = part(default_factory=dict)
     conflicts: int | None = None
+    page: int | None = None
+    place: int | None = None
+
+    @property
+    def origin(self) -> str:
+        """Where it came from, in words."""
+        return _origin(self.file, self.row, self.page)
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +180,97 @@ class Revealed:
     kind: ClassVar[str] = 'reveal'
 
 
+@dataclass(frozen=True, slots=True)
+class PageRecorded:
+    """A page of a scan or a photograph was read, or is `held` because it could not be.
+
+    `page` counts in the file from 1, `digest` is the SHA-256 of the file and `picture` that of
+    the kept picture, '' for none. What follows is as in `PageReading`; `reader` says which
+    reader it was. `same_as` is the page that says the same, and this one then adds nothing;
+    `another_of` one that says something else, and this one then waits for a person's choice.
+    """
+
+    kind: ClassVar[str] = 'page'
+    file: str
+    page: int
+    digest: str
+    picture: str = ''
+    payload: str = ''
+    site: str = ''
+    seat: int | None = None
+    number: int = 0
+    sheet: int = 0
+    taster: str = ''
+    wines_a_page: int = 0
+    pours: tuple[PourReading, ...] = ()
+    looks: tuple[Look, ...] = ()
+    reader: str = ''
+    held: HeldPage | None = None
+    another_of: int | None = None
+    same_as: int | None = None
+
+    @property
+    def is_spare(self) -> bool:
+        """Whether the taster wrote on it who and what it is about."""
+        return self.seat is None
+
+
+@dataclass(frozen=True, slots=True)
+class Decided:
+    """A person looked at record `page` and said what stands there.
+
+    `place` is the block, 0 for the page as a whole; `field` and `about` as in `Look`. `value` is
+    a mark or total, 1 or 0 for a box, a code or a seat; None for nothing, or not to be told.
+    """
+
+    kind: ClassVar[str] = 'decision'
+    page: int
+    place: int
+    field: str
+    about: str = ''
+    value: Value = None
+
+
+@dataclass(frozen=True, slots=True)
+class Preferred:
+    """A person chose the picture in record `page` over that in `instead_of`.
+
+    Without `instead_of` both are sheets of their own: a spare was copied before it was filled.
+    """
+
+    kind: ClassVar[str] = 'preferred'
+    page: int
+    instead_of: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WrongReading:
+    """What a second look found to be read wrongly; `field` and `about` as in `Look`."""
+
+    page: int
+    place: int
+    field: str
+    about: str = ''
+    read: Value = None
+    truth: Value = None
+
+
+@dataclass(frozen=True, slots=True)
+class Audited:
+    """Pages drawn at random were looked at a second time.
+
+    `pages` are their records, `marks` and `boxes` how many were looked at that no person had
+    decided before, and `wrong` those that were read wrongly.
+    """
+
+    kind: ClassVar[str] = 'audit'
+    pages: tuple[int, ...]
+    seed: int
+    marks: int
+    boxes: int
+    wrong: tuple[WrongReading, ...] = ()
+
+
 Content = (
     Opened
     | Planned
@@ -167,6 +282,10 @@ Content = (
     | SetAside
     | Restored
     | Revealed
+    | PageRecorded
+    | Decided
+    | Preferred
+    | Audited
 )
 
 KINDS: Mapping[str, type[Content]] = {
@@ -182,17 +301,30 @@ KINDS: Mapping[str, type[Content]] = {
         SetAside,
         Restored,
         Revealed,
+        PageRecorded,
+        Decided,
+        Preferred,
+        Audited,
     )
 }
 
 
-def as_body(content: Content | Entry | Target) -> dict[str, Any]:
+Within = Entry | Target | HeldPage | PourReading | Look | Rectangle | WrongReading
+
+
+def as_body(content: Content | Within) -> dict[str, Any]:
     """The content as plain data, ready for JSON; what says no more than its default is left out."""
     return {
-        name: as_body(value) if isinstance(value, Entry | Target) else value
+        name: _plain(value)
         for name, default in _FIELDS[type(content).__name__]
         if (value := getattr(content, name)) != default
     }
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Within):
+        return as_body(value)
+    return [_plain(each) for each in value] if isinstance(value, tuple) else value
 
 
 def from_body(kind: str, body: dict[str, Any]) -> Content:
@@ -210,15 +342,39 @@ def from_body(kind: str, body: dict[str, Any]) -> Content:
 
 def entry_from(body: dict[str, Any]) -> Entry:
     """The entry that `as_body` wrote down."""
-    for name in ('terms', 'faults'):
+    for name in ('terms', 'faults', 'families'):
         if name in body:
             body[name] = tuple(body[name])
     return Entry(**body)
 
 
+def _look_from(body: dict[str, Any]) -> Look:
+    told = {**body, 'area': Rectangle(**body['area']), 'choices': tuple(body.get('choices', ()))}
+    return Look(**told)
+
+
+def _pour_from(body: dict[str, Any]) -> PourReading:
+    for name in ('terms', 'families', 'faults'):
+        if name in body:
+            body[name] = tuple(body[name])
+    if 'looks' in body:
+        body['looks'] = tuple(map(_look_from, body['looks']))
+    return PourReading(**body)
+
+
+def _held_from(value: Any) -> Any:
+    if isinstance(value, dict):
+        return HeldPage(**value)
+    return tuple(value) if isinstance(value, list) else value
+
+
 _RESTORE: Mapping[str, Callable[[Any], Any]] = {
-    'held': lambda value: tuple(value) if isinstance(value, list) else value,
+    'held': _held_from,
     'target': lambda value: Target(**value),
+    'pages': tuple,
+    'wrong': lambda value: tuple(WrongReading(**each) for each in value),
+    'pours': lambda value: tuple(map(_pour_from, value)),
+    'looks': lambda value: tuple(map(_look_from, value)),
 }
 # The name and default of every field of every class; a field without default equals no value.
 _FIELDS = {
@@ -226,5 +382,5 @@ _FIELDS = {
         (each.name, {} if each.default_factory is dict else each.default)
         for each in fields(made_of)
     )
-    for made_of in (*KINDS.values(), Entry, Target)
+    for made_of in (*KINDS.values(), *get_args(Within))
 }

@@ -8,13 +8,18 @@ from typing import Any
 
 from halfpoint.errors import LedgerAltered
 from halfpoint.ledger.chain import Record
+from halfpoint.ledger.paper import Papers
 from halfpoint.ledger.pours import EntryState, Pours
 from halfpoint.ledger.records import (
+    Audited,
     Content,
     Corrected,
+    Decided,
     EntryRecorded,
     FileGathered,
+    PageRecorded,
     Planned,
+    Preferred,
     Restored,
     Revealed,
     RowHeld,
@@ -43,7 +48,7 @@ class State:
     `held` has only the rows that nothing has settled; `held_before` every row that was ever
     held, by its `held_keys`; `digests` the SHA-256 of every file gathered; `last` the sequence
     number of the last record taken into account; `plan` the newest plan, and `planned` its
-    sequence number.
+    sequence number; `papers` the pages read from paper.
     """
 
     entries: dict[int, EntryState] = field(default_factory=dict)
@@ -55,6 +60,7 @@ class State:
     planned: int | None = None
     digests: set[str] = field(default_factory=set)
     pours: Pours = field(default_factory=Pours)
+    papers: Papers = field(default_factory=Papers)
     last_digest: str = ''
     last: int = 0
 
@@ -137,12 +143,12 @@ def _apply(state: State, record: Record, content: Content) -> None:
             entry = EntryState(record.sequence, content, [content.entry])
             state.entries[entry.number] = entry
             state.pours.add(entry)
+            state.papers.made(record.sequence, content.page, content.place, held=False)
         case RowHeld():
-            state.held[record.sequence] = content
-            for key in held_keys(content, state.last_digest):
-                state.held_before[key] = record.sequence
+            _hold(state, record.sequence, content)
         case Settled():
             _settle(state, content.held)
+            _settle_blocks(state, content)
         case Corrected():
             state.entries[content.of].versions.append(content.entry)
             state.pours.add(state.entries[content.of])
@@ -159,6 +165,8 @@ def _apply(state: State, record: Record, content: Content) -> None:
             state.last_digest = content.digest
         case Planned() | Revealed():
             _turn(state, record, content)
+        case PageRecorded() | Decided() | Preferred() | Audited():
+            _on_paper(state, record, content)
 
 
 def _turn(state: State, record: Record, content: Planned | Revealed) -> None:
@@ -166,6 +174,35 @@ def _turn(state: State, record: Record, content: Planned | Revealed) -> None:
         state.plan, state.planned = content.plan, record.sequence
     else:
         state.revealed = state.revealed or record
+
+
+def _on_paper(
+    state: State, record: Record, content: PageRecorded | Decided | Preferred | Audited
+) -> None:
+    match content:
+        case PageRecorded():
+            state.papers.add(record.sequence, record.who, record.made, content, state.planned)
+        case Decided():
+            state.papers.decide(content)
+        case Preferred():
+            state.papers.prefer(content)
+        case Audited():
+            state.papers.audits.append(content)
+
+
+def _hold(state: State, number: int, row: RowHeld) -> None:
+    state.held[number] = row
+    state.papers.made(number, row.page, row.place, held=True)
+    digest = state.last_digest if row.page is None else state.papers.pages[row.page].page.digest
+    for key in held_keys(row, digest):
+        state.held_before[key] = number
+
+
+def _settle_blocks(state: State, settled: Settled) -> None:
+    """A block whose held row came back as an entry is that entry's from here on."""
+    if settled.by in state.entries:
+        for number in settled.held:
+            state.papers.settle(number, settled.by)
 
 
 def _settle(state: State, numbers: Iterable[int]) -> None:

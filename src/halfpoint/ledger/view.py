@@ -18,7 +18,8 @@ def current_entries(records: Records) -> pl.DataFrame:
     """The entries that count: corrections applied, set-asides left out.
 
     Columns: `entry`, `taster`, `site`, `wine`, `position`, `code`, `pour`, the covariates, one
-    column for each category, `total`, `terms`, `faults`, `finish_seconds`, `remark`.
+    column for each category, `total`, `terms`, `faults`, `finish_seconds`, `remark`, `families`,
+    `finish_band`.
     """
     return _entries_frame(_state(records).in_force())
 
@@ -81,6 +82,8 @@ def _entries_frame(states: Sequence[EntryState]) -> pl.DataFrame:
             'faults': _lists([e.faults for e in entries]),
             'finish_seconds': pl.Series([e.finish_seconds for e in entries], dtype=pl.Float64),
             'remark': pl.Series([e.remark for e in entries], dtype=pl.String),
+            'families': _lists([e.families for e in entries]),
+            'finish_band': pl.Series([e.finish_band for e in entries], dtype=pl.String),
         }
     )
 

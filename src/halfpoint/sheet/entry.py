@@ -12,7 +12,9 @@ class Entry:
 
     Made only by `halfpoint.sheet.validity`, which holds the one validity check.
     `marks` maps category key to mark; `total` is their weighted sum. `pour` tells repeated
-    pours of one wine apart where neither code nor position does.
+    pours of one wine apart where neither code nor position does. `families` are keys of aroma
+    families ticked as a whole, and `finish_band` is the label of the sheet's band that was
+    ticked, as on a paper sheet.
     """
 
     taster: str
@@ -27,6 +29,8 @@ class Entry:
     finish_seconds: float | None = None
     remark: str = ''
     pour: str | None = None
+    families: tuple[str, ...] = ()
+    finish_band: str = ''
 
 
 @dataclass(frozen=True, slots=True)

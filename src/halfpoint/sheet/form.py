@@ -6,6 +6,7 @@ The names in double brackets of a sheet file (`[[category]]`, `[[family]]`, `[[f
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cached_property
 from typing import Annotated, Self
 
@@ -226,6 +227,16 @@ class Sheet(Part):
         return _written_names(self.terms_by_key)
 
     @cached_property
+    def family_keys(self) -> dict[str, str]:
+        """Folded key or label of an aroma family to its key: what a person may write for it."""
+        return _written_names({family.key: family for family in self.families})
+
+    @cached_property
+    def band_labels(self) -> dict[str, str]:
+        """Folded label of a finish band to its label."""
+        return {fold(band.label): band.label for band in self.finish}
+
+    @cached_property
     def fault_keys(self) -> dict[str, str]:
         """Folded key or label of a fault to its key: what a person may write for it."""
         return _written_names(self.faults_by_key)
@@ -235,6 +246,6 @@ class Sheet(Part):
         return next((band for band in self.finish if soundness.in_band(band, seconds)), None)
 
 
-def _written_names(parts: dict[str, Term] | dict[str, Fault]) -> dict[str, str]:
+def _written_names(parts: Mapping[str, Term | Fault | AromaFamily]) -> dict[str, str]:
     names = {fold(part.label): key for key, part in parts.items()}
     return names | {fold(key): key for key in parts}

@@ -46,42 +46,59 @@ def _faults(sheet: Sheet, entry: Entry) -> Iterator[Hint]:
 
 
 def _terms(sheet: Sheet, entry: Entry) -> Iterator[Hint]:
-    """Some terms are ticked, and yet fewer than usually go with the mark."""
-    if not entry.terms:
+    """Some terms are ticked, and yet fewer than usually go with the mark.
+
+    A family ticked as a whole counts as one term where none of its own words is ticked.
+    """
+    ticked = len(entry.terms) + _families_alone(sheet, entry)
+    if not ticked:
         return
     for key, category in sheet.categories_by_key.items():
         guidance = category.guidance_for(entry.marks[key])
         fewest = guidance.fewest_terms if guidance else None
-        if fewest is not None and len(entry.terms) < fewest:
+        if fewest is not None and ticked < fewest:
             message = (
-                f"{category.label} has {say_number(entry.marks[key])}, and {len(entry.terms)} "
+                f"{category.label} has {say_number(entry.marks[key])}, and {ticked} "
                 f"of the aroma terms is ticked; with that mark, {fewest} or more are usual."
             )
             yield Hint(key, message, ('terms',))
 
 
+def _families_alone(sheet: Sheet, entry: Entry) -> int:
+    ticked = (family for family in sheet.families if family.key in entry.families)
+    return sum(not {term.key for term in family.terms} & set(entry.terms) for family in ticked)
+
+
 def _finish(sheet: Sheet, entry: Entry) -> Iterator[Hint]:
-    """The finish was timed in one band, and the mark is one that goes with another.
+    """The finish was timed or ticked in one band, and the mark goes with another.
 
     A mark outside every band says that the finish was not pleasant, which contradicts
     nothing.
     """
-    if entry.finish_seconds is None:
+    found, said = _band_of(sheet, entry)
+    if found is None or found.category is None or _usual(found, entry):
         return
-    timed = sheet.finish_band(entry.finish_seconds)
-    if timed is None or timed.category is None or _usual(timed, entry):
-        return
-    others = [band for band in sheet.finish if band.category == timed.category]
+    others = [band for band in sheet.finish if band.category == found.category]
     fitting = [band.label for band in others if _usual(band, entry)]
     if fitting:
-        category = sheet.category(timed.category)
+        category = sheet.category(found.category)
         message = (
-            f"The finish was timed at {say_number(entry.finish_seconds)} s, which is "
-            f"{timed.label}, and {category.label.lower()} has "
+            f"The finish was {said}, and {category.label.lower()} has "
             f"{say_number(entry.marks[category.key])}, which usually goes with a "
             f"{' or '.join(fitting)} one."
         )
-        yield Hint(category.key, message, ('finish_seconds',))
+        about = 'finish_band' if entry.finish_seconds is None else 'finish_seconds'
+        yield Hint(category.key, message, (about,))
+
+
+def _band_of(sheet: Sheet, entry: Entry) -> tuple[FinishBand | None, str]:
+    """The band of the finish, and how that is known: by the clock, else as ticked."""
+    if entry.finish_seconds is not None:
+        timed = sheet.finish_band(entry.finish_seconds)
+        label = timed.label if timed else ''
+        return timed, f"timed at {say_number(entry.finish_seconds)} s, which is {label}"
+    ticked = next((band for band in sheet.finish if band.label == entry.finish_band), None)
+    return ticked, f"ticked as {entry.finish_band}"
 
 
 def _usual(band: FinishBand, entry: Entry) -> bool:

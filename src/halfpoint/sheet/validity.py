@@ -124,6 +124,8 @@ def check_entry(
     finish_seconds: float | None = None,
     remark: str = '',
     pour: str | None = None,
+    families: Iterable[str] = (),
+    finish_band: str = '',
 ) -> Entry | tuple[Complaint, ...]:
     """Make an entry, or say everything that keeps it from being one.
 
@@ -141,17 +143,22 @@ def check_entry(
         finish_seconds: seconds for which pleasant flavour lasted.
         remark: what the taster wrote.
         pour: which of several pours of this wine, where code and position do not tell.
+        families: aroma families ticked as a whole, by key or label.
+        finish_band: the finish band ticked, by label; '' for none.
 
     Returns:
-        The entry with terms and faults by key, or all complaints.
+        The entry with terms, faults and families by key, or all complaints.
     """
-    terms, faults = tuple(terms), tuple(faults)
+    terms, faults, families = tuple(terms), tuple(faults), tuple(families)
+    bands = (finish_band,) if finish_band.strip() else ()
     complaints = [
         *_name_complaints(taster=taster, wine=wine),
         *_mark_complaints(sheet, marks),
         *_word_complaints('terms', terms, sheet.term_keys),
         *_word_complaints('faults', faults, sheet.fault_keys),
+        *_word_complaints('families', families, sheet.family_keys),
         *_finish_complaints(finish_seconds),
+        *_word_complaints('finish_band', bands, sheet.band_labels),
         *_position_complaints(position),
     ]
     total = _total(sheet, marks)
@@ -171,6 +178,8 @@ def check_entry(
         finish_seconds=finish_seconds,
         remark=remark,
         pour=(pour or '').strip() or None,
+        families=_keys(families, sheet.family_keys),
+        finish_band=''.join(_keys(bands, sheet.band_labels)),
     )
 
 
@@ -191,12 +200,16 @@ def _mark_complaints(sheet: Sheet, marks: Mapping[str, float | None]) -> Iterato
         yield Complaint(key, "a category this sheet does not have", expected)
 
 
+_WORDS = {'families': "aroma families", 'finish_band': "finish bands"}
+
+
 def _word_complaints(
     field: str, words: Iterable[str], known: Mapping[str, str]
 ) -> Iterator[Complaint]:
     for word in words:
         if fold(word) not in known:
-            expected = f"one of this sheet's {field}{did_you_mean(word, known.values())}"
+            words = _WORDS.get(field, field)
+            expected = f"one of this sheet's {words}{did_you_mean(word, known.values())}"
             yield Complaint(field, f"'{word}'", expected)
 
 

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from rapidfuzz.distance import OSA
+
+from halfpoint.collect.paper.read.expected import unlisted_taster
 
 MOST_WRONG_DIGITS = 2
 
@@ -24,6 +26,7 @@ class PlannedPour:
     code: str
     wine: str
     second_pour: bool
+    seat: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +43,7 @@ class Poured:
 
     `behind[site][code]`, and `places[site, taster][code]`, the position on that taster's seat.
     `only_site` when the plan has one; with `one_room` it is meant whatever a row says.
+    `seats[site][seat]` is who sits there, by the name of the seat where nobody is listed.
     """
 
     behind: Mapping[str, Mapping[str, Behind]]
@@ -47,6 +51,7 @@ class Poured:
     codes: frozenset[str]
     only_site: str | None
     one_room: bool
+    seats: Mapping[str, Mapping[int, str]] = field(default_factory=dict)
 
     @classmethod
     def by_plan(cls, pours: Iterable[PlannedPour], *, one_room: bool = False) -> Poured:
@@ -55,16 +60,20 @@ class Poured:
         again = {(pour.site, pour.wine) for pour in pours if pour.second_pour}
         behind: dict[str, dict[str, Behind]] = defaultdict(dict)
         places: dict[tuple[str, str], dict[str, int]] = defaultdict(dict)
+        seats: dict[str, dict[int, str]] = defaultdict(dict)
         for pour in pours:
-            number = None
+            number, taster = None, pour.taster
+            if pour.seat is not None:
+                taster = taster or unlisted_taster(pour.site, pour.seat)
+                seats[pour.site][pour.seat] = taster
             if (pour.site, pour.wine) in again:
                 number = '2' if pour.second_pour else '1'
             behind[pour.site][pour.code] = Behind(pour.wine, number)
-            if pour.taster is not None:
-                places[pour.site, pour.taster][pour.code] = pour.position
+            if taster is not None:
+                places[pour.site, taster][pour.code] = pour.position
         only = next(iter(behind)) if len(behind) == 1 else None
         codes = frozenset(pour.code for pour in pours)
-        return cls(behind, places, codes, only, one_room)
+        return cls(behind, places, codes, only, one_room, seats)
 
     def site_of(self, told: str | None) -> str | None:
         """The site of the plan that a row is about; None when that cannot be known."""
