@@ -49,7 +49,7 @@ def _box(hand: Hand, box: TickBox, owner: Owner, *, wanted: bool) -> BoxTruth:
         at = (box.area.left + box.area.width / 2, box.area.top + box.area.height / 2)
         # A blot over a filled box could not be told from a mark, nor lines over a thin one.
         style = 'lines' if hand.writer.box_mark in {'fill', 'dot'} else 'scribble'
-        lines = marks.strike(hand.rng, style, box.area.width / 2, hand.writer.pen.width)
+        lines = marks.strike(hand.rng, style, 1.25 * box.area.width / 2, hand.writer.pen.width)
         hand.put(lines, at, owner, 1.15)
         return BoxTruth(box.kind, box.key, ticked=False, clean=False, how='withdrawn')
     return BoxTruth(box.kind, box.key, ticked=True, clean=True, how=hand.writer.box_mark)

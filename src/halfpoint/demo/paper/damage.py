@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import expit
 
 from halfpoint.demo.paper.curves import through
 from halfpoint.demo.paper.warp import Grid
@@ -158,7 +159,7 @@ class _Fold:
         return y - self.at - self.slope * x if self.across else x - self.at - self.slope * y
 
     def move(self, x: Grid, y: Grid) -> tuple[Grid, Grid]:
-        beyond = 1 / (1 + np.exp(-self.distance(x, y) / 1.2))
+        beyond = expit(self.distance(x, y) / 1.2)
         along, over = self.slide * beyond, self.lift * beyond
         return (along, over) if self.across else (over, along)
 

@@ -12,6 +12,8 @@ from halfpoint.demo.paper.rates import STRIKES
 from halfpoint.demo.paper.writer import Writer, pick
 
 Spot = tuple[float, float]
+# Against the circle: larger marks would be as much the neighbour's.
+LARGEST, WIDEST_RING = 1.35, 1.7
 FILLING = ('fill', 'scribble', 'zigzag')
 
 
@@ -36,12 +38,20 @@ class Hand:
         self.mark_at((bubble.centre.x, bubble.centre.y), bubble.diameter / 2, owner, style, press)
 
     def mark_at(
-        self, at: Spot, radius: float, owner: Owner, style: str | None = None, press: float = 1.0
+        self,
+        at: Spot,
+        radius: float,
+        owner: Owner,
+        style: str | None = None,
+        press: float = 1.0,
+        *,
+        loose: bool = True,
     ) -> None:
-        """A mark around any spot, in the writer's way or another."""
+        """A mark around any spot, in the writer's way or another; exactly there unless `loose`."""
         writer, rng = self.writer, self.rng
+        spot = self._near(at, radius) if loose else at
         press *= float(np.clip(rng.normal(1.0, 0.06 + 0.3 * writer.pen.swing), 0.7, 1.35))
-        self.put(self._shape(style or writer.mark, radius), self._near(at, radius), owner, press)
+        self.put(self._shape(style or writer.mark, radius), spot, owner, press)
 
     def tick_box(self, area: Rectangle, owner: Owner) -> None:
         """The writer's mark in a box."""
@@ -116,10 +126,11 @@ class Hand:
 
     def _shape(self, style: str, radius: float) -> list[Line]:
         writer, rng = self.writer, self.rng
-        own = radius * writer.size * float(np.clip(rng.normal(1, 0.06), 0.8, 1.25))
+        own = radius * min(writer.size * float(rng.normal(1, 0.06)), LARGEST)
         if style == 'tick':
             return marks.tick(rng, own, writer.tail)
         if style == 'ring':
-            reach = own * rng.uniform(1.05, 1.45)
-            return marks.ring(rng, reach * rng.uniform(0.95, 1.2), reach)
+            height = own * rng.uniform(1.05, 1.45)
+            width = min(height * rng.uniform(0.95, 1.2), WIDEST_RING * radius)
+            return marks.ring(rng, width, height)
         return marks.SHAPES[style](rng, own, writer.pen.width, writer.dense)

@@ -10,6 +10,7 @@ from halfpoint.demo.paper.curves import Line, straight, through, turned
 
 Lines = list[Line]
 Rng = np.random.Generator
+LONGEST_TAIL = 8.0
 
 
 def fill(rng: Rng, radius: float, width: float, dense: float) -> Lines:
@@ -69,7 +70,7 @@ def tick(rng: Rng, radius: float, tail: float) -> Lines:
     """A short stroke down, a long one up to the right; its point lies near the middle."""
     short = rng.uniform(0.7, 1.2) * radius
     up = rng.normal(0.95, 0.17)
-    long = tail * rng.uniform(0.75, 1.25)
+    long = min(tail * rng.uniform(0.75, 1.25), LONGEST_TAIL)
     start = (-short * rng.uniform(0.5, 0.9), -short * rng.uniform(0.35, 0.8))
     point = (rng.normal(0, 0.12 * radius), radius * rng.uniform(0.15, 0.6))
     end = (point[0] + long * np.cos(up), point[1] - long * np.sin(up))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import expit
 
 from halfpoint.demo.paper import damage
 from halfpoint.demo.paper.camera import Camera, Roll, aimed
@@ -214,7 +215,7 @@ def _shade(
     along = (c * (y - size[1] / 2) - s * (x - size[0] / 2)) / long
     beyond = (c * (x - size[0] / 2) + s * (y - size[1] / 2)) / long
     beyond = beyond - rng.uniform(-0.2, 0.25) - 0.06 * np.sin(9 * along + rng.uniform(0, 7))
-    return np.asarray(1 - depth / (1 + np.exp(-beyond / (soft * rng.uniform(0.7, 2)))))
+    return np.asarray(1 - depth * expit(beyond / (soft * rng.uniform(0.7, 2))))
 
 
 def _glare(rng: np.random.Generator, image: Image, scene: Scene) -> Image:

@@ -117,10 +117,9 @@ def _between(hand: Hand, line: Line) -> float:
     for bubble in others:
         hand.mark(bubble, line.owner)
     beside = min(_same_part(line, last), key=lambda b: abs(b.centre.x - last.centre.x))
-    share = hand.rng.uniform(0.32, 0.46)
+    share = hand.rng.uniform(0.3, 0.44)
     x = last.centre.x + share * (beside.centre.x - last.centre.x)
-    at = (x - hand.writer.lean[0], last.centre.y)
-    hand.mark_at(at, line.radius * 0.85, line.owner)
+    hand.mark_at((x, last.centre.y), line.radius * 0.85, line.owner, loose=False)
     return line.value
 
 
