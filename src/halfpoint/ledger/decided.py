@@ -61,7 +61,7 @@ def corrected_by(
     for place in sorted(places):
         number = page.entries[place]
         before = pen.state.entries[number].now
-        changes = _changes(pen, page, before, asked, value)
+        changes = changes_by(pen, page, before, asked, value)
         after = changed(pen.tasting.sheet, before, changes, f"entry {number}")
         if after != before:
             check_pour_is_free(pen.state, number, after)
@@ -70,9 +70,14 @@ def corrected_by(
     return found
 
 
-def _changes(
+def changes_by(
     pen: Pen, page: PageState, before: Entry, asked: Asked, value: Value
 ) -> dict[str, Any]:
+    """What a decided value changes on an entry, by field as for `correct`.
+
+    Raises:
+        UsageError: the entry cannot be without what is decided away.
+    """
     field, about = asked.field, asked.about
     if field == TOTAL:
         _refuse_other_total(before, asked, value)

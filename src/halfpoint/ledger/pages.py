@@ -200,30 +200,37 @@ def _rounded(look: Look) -> Look:
     return replace(look, area=Rectangle(*sides))
 
 
-_DOUBTFUL = 'doubtful'
+DOUBTFUL = 'doubtful'
 Claims = dict[tuple[int, str, str], Value]
 
 
 def says_the_same(reading: PageReading, page: PageState) -> bool:
     """Whether a reading says of each thing what was read of it on the page, or what it is now."""
     read = _claims(page.page.pours, page.page.looks)
-    now = _claims([page.pour(pour) for pour in page.page.pours], ())
+    now = claims_of(page)
     new = _claims(reading.pours, reading.looks)
     return all(_agree(key, new, read, now) for key in new.keys() | read.keys() | now.keys())
 
 
+def claims_of(page: PageState) -> Claims:
+    """What a page says of each thing now: its value, or `DOUBTFUL` while that waits."""
+    said = page.decided.get(WHOLE_PAGE, {})
+    looks = [look for look in page.page.looks if (look.field, look.about) not in said]
+    return _claims([page.pour(pour) for pour in page.page.pours], looks)
+
+
 def _agree(key: tuple[int, str, str], new: Claims, read: Claims, now: Claims) -> bool:
     said = new.get(key, 0)
-    return said == read.get(key, 0) or (said != _DOUBTFUL and said == now.get(key, 0))
+    return said == read.get(key, 0) or (said != DOUBTFUL and said == now.get(key, 0))
 
 
 def _claims(pours: Sequence[PourReading], looks: Sequence[Look]) -> Claims:
     """What is said of each thing; a box that is not there is not ticked."""
-    claims: Claims = {(WHOLE_PAGE, look.field, look.about): _DOUBTFUL for look in looks}
+    claims: Claims = {(WHOLE_PAGE, look.field, look.about): DOUBTFUL for look in looks}
     for pour in pours:
         claims |= {(pour.place, key, ''): mark for key, mark in pour.marks.items()}
         claims |= dict.fromkeys(((pour.place, *box) for box in ticked_boxes(pour)), 1.0)
-        claims |= {(pour.place, look.field, look.about): _DOUBTFUL for look in pour.looks}
+        claims |= {(pour.place, look.field, look.about): DOUBTFUL for look in pour.looks}
     return claims
 
 
