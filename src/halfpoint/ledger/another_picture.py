@@ -15,7 +15,6 @@ from halfpoint.ledger.paper import Asked, PageState
 from halfpoint.ledger.pen import Pen
 from halfpoint.ledger.records import Corrected, Preferred, RowHeld, Value
 from halfpoint.ledger.replay import State, replay
-from halfpoint.ledger.review import page_numbered
 from halfpoint.tasting.model import Tasting
 
 
@@ -110,7 +109,7 @@ def prefer(
     _refuse_nobody(who)
     with ledger.writing():
         state = replay(ledger.records(after=state.last if state else 0), state)
-        new, old = page_numbered(state, page), page_numbered(state, instead_of)
+        new, old = state.papers.numbered(page), state.papers.numbered(instead_of)
         _refuse_strangers(new, old)
         pen = Pen(ledger, tasting, poured, who, state)
         if new.stands:
@@ -138,7 +137,7 @@ def stand_beside(
     _refuse_nobody(who)
     with ledger.writing():
         state = replay(ledger.records(after=state.last if state else 0), state)
-        new = page_numbered(state, page)
+        new = state.papers.numbered(page)
         if new.over is None or not new.page.is_spare:
             raise UsageError(
                 _called(new),

@@ -17,6 +17,7 @@ from halfpoint.collect.paper.read.model import (
     Look,
     PourReading,
 )
+from halfpoint.errors import NotInLedger
 from halfpoint.ledger.records import Audited, Decided, PageRecorded, Preferred, Value
 from halfpoint.sheet.form import Sheet
 from halfpoint.sheet.validity import TOTAL_TOLERANCE
@@ -170,6 +171,20 @@ class Papers:
         elif page.another_of is not None:
             state.over = over
             self.others[number] = state
+
+    def numbered(self, number: int) -> PageState:
+        """The page with this record number.
+
+        Raises:
+            NotInLedger: there is none.
+        """
+        if number not in self.pages:
+            raise NotInLedger(
+                f"no page has the record number {number}",
+                expected="the record number of a page read from paper",
+                remedy="halfpoint history TASTING.toml shows the numbers",
+            )
+        return self.pages[number]
 
     def decide(self, decided: Decided) -> None:
         """Take a decision into account; the last one on a thing holds."""

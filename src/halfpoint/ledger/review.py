@@ -8,6 +8,14 @@ from halfpoint.collect.paper.print.layout import Rectangle
 from halfpoint.collect.paper.read.model import BAND, CODE, SEAT, TOTAL, Look, PourReading
 from halfpoint.collect.table.poured import Poured
 from halfpoint.errors import NotInLedger, UsageError
+from halfpoint.ledger.another_picture import (
+    Chosen,
+    Difference,
+    OtherPicture,
+    other_pictures,
+    prefer,
+    stand_beside,
+)
 from halfpoint.ledger.decided import corrected_by, decided_value
 from halfpoint.ledger.ledger import Ledger
 from halfpoint.ledger.pages import ticked_boxes
@@ -16,6 +24,21 @@ from halfpoint.ledger.pen import Pen
 from halfpoint.ledger.records import Decided, RowHeld, Value
 from halfpoint.ledger.replay import State, replay
 from halfpoint.tasting.model import Tasting
+
+__all__ = [
+    'Asked',
+    'Chosen',
+    'Decision',
+    'Difference',
+    'OtherPicture',
+    'Waiting',
+    'asked_about',
+    'decide',
+    'other_pictures',
+    'prefer',
+    'stand_beside',
+    'waiting',
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +102,7 @@ def asked_about(state: State, asked: Asked) -> Waiting:
     Raises:
         NotInLedger: there is no such page, block or field.
     """
-    page = page_numbered(state, asked.page)
+    page = state.papers.numbered(asked.page)
     pour = page.reading(asked.place)
     looks = page.page.looks if asked.place == WHOLE_PAGE else pour.looks if pour else ()
     if asked.place != WHOLE_PAGE and pour is None:
@@ -135,7 +158,7 @@ def decide(
 
 def write_decision(pen: Pen, asked: Asked, value: Value, *, why: str = '') -> int:
     """The part of `decide` within `Ledger.writing`; the number of the decision."""
-    page = page_numbered(pen.state, asked.page)
+    page = pen.state.papers.numbered(asked.page)
     _refuse_other_picture(page)
     said = decided_value(pen.tasting, pen.poured, page, asked, value)
     corrections = corrected_by(pen, page, asked, said, why)
@@ -146,22 +169,6 @@ def write_decision(pen: Pen, asked: Asked, value: Value, *, why: str = '') -> in
         if asked.place in {WHOLE_PAGE, reading.place} and reading.place not in page.entries:
             pen.settle(page, reading.place)
     return record
-
-
-def page_numbered(state: State, number: int) -> PageState:
-    """The page with this record number.
-
-    Raises:
-        NotInLedger: there is none.
-    """
-    page = state.papers.pages.get(number)
-    if page is None:
-        raise NotInLedger(
-            f"no page has the record number {number}",
-            expected="the record number of a page read from paper",
-            remedy="halfpoint history TASTING.toml shows the numbers",
-        )
-    return page
 
 
 def _refuse_other_picture(page: PageState) -> None:
