@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from rich.console import Console
-from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+from rich.progress import (
+    BarColumn,
+    MofNCompleteColumn,
+    Progress,
+    TextColumn,
+    TimeElapsedColumn,
+)
 
 
 @contextmanager
@@ -32,3 +39,31 @@ def progress_bar(words: str) -> Iterator[Callable[[float], None]]:
         yield told
     finally:
         bar.stop()
+
+
+@contextmanager
+def reading_bar() -> Iterator[Callable[[int, int, int], None]]:
+    """Tell it the pages done, the pages in all files so far, and the marks that need a look."""
+    bar = Progress(
+        TextColumn("Reading"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TextColumn("{task.description}"),
+        TimeElapsedColumn(),
+        console=Console(stderr=True),
+        transient=True,
+    )
+    began: list[tuple[float, int]] = []
+
+    def told(done: int, pages: int, looks: int) -> None:
+        began[:] = began or [(time.monotonic(), done)]
+        since, before = began[0]
+        pace = (done - before) / max(time.monotonic() - since, 0.001)
+        words = f"{pace:.1f} pages a second" if done > before else ""
+        if looks:
+            words += f"  {looks:,} to look at"
+        bar.update(task, completed=done, total=pages, description=words)
+
+    with bar:
+        task = bar.add_task("", total=None)
+        yield told

@@ -22,6 +22,7 @@ COMMANDS: tuple[str, ...] = (
     'power',
     'print',
     'gather',
+    'read',
     'check',
     'correct',
     'set-aside',

@@ -12,11 +12,27 @@ from typing import Any, Literal
 from pydantic import TypeAdapter
 
 from halfpoint import __version__
-from halfpoint.collect.paper.read.model import REASONS, HeldPage, Look, Outcome, PourReading
+from halfpoint.collect.paper.read.model import (
+    REASONS,
+    HeldPage,
+    Look,
+    Outcome,
+    PageReading,
+    PourReading,
+)
+from halfpoint.ledger.paper import Papers
+from halfpoint.ledger.records import PageRecorded
 from halfpoint.publish.export.schema import DIALECT, Generate, shape_page
 from halfpoint.tasting.model import Tasting
 
 Status = Literal['read', 'held', 'seen before', 'another picture']
+# How the record sorts pages, and what it is called here.
+STATUSES: Mapping[str, Status] = {
+    'read': 'read',
+    'held': 'held',
+    'same': 'seen before',
+    'others': 'another picture',
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,13 +101,30 @@ class Readings:
     pages: tuple[PageRead, ...]
 
 
-def page_read(file: str, page: int, status: Status, outcome: Outcome | None) -> PageRead:
-    """A page as it is written; without an outcome it was not read this time."""
-    if outcome is None:
-        return PageRead(file, page, status)
+def recorded_outcome(page: PageRecorded, papers: Papers) -> Outcome:
+    """What was read of a page that is in the record."""
+    if page.held is not None:
+        return page.held
+    # What a page adds nothing to is written down only once.
+    said = page if page.same_as is None else papers.pages[page.same_as].page
+    return PageReading(
+        payload=page.payload,
+        site=page.site,
+        seat=page.seat,
+        number=page.number,
+        sheet=page.sheet,
+        wines_a_page=page.wines_a_page,
+        taster=page.taster,
+        pours=said.pours,
+        looks=said.looks,
+    )
+
+
+def page_read(file: str, page: int, status: Status, outcome: Outcome) -> PageRead:
+    """A page as it is written."""
     if isinstance(outcome, HeldPage):
         held = Held(outcome.reason, outcome.found, outcome.expected, outcome.remedy)
-        return PageRead(file, page, status, held=held)
+        return PageRead(file, page, 'held', held=held)
     return PageRead(
         file=file,
         page=page,
@@ -133,7 +166,7 @@ def _pour(pour: PourReading) -> PourRead:
         code=pour.code,
         position=pour.position,
         marks=dict(pour.marks),
-        confidence={key: round(chance, 6) for key, chance in pour.confidence.items()},
+        confidence={key: round(chance, 7) for key, chance in pour.confidence.items()},
         needs_look=tuple(map(_needs_look, pour.looks)),
         terms=pour.terms,
         families=pour.families,
@@ -158,11 +191,11 @@ MEANINGS = {
     'file': "the file, as the record names it",
     'PageRead.page': "page of the file, from 1",
     'status': (
-        "`read`; `held`, could not be read; `seen before`, this very picture is in the record; "
-        "`another picture` of a page that is in the record, which changes nothing until a person "
-        "prefers it"
+        "`read`; `held`, it could not be read; `seen before`, it is in the record and adds "
+        "nothing; `another picture` of a page in the record, which says something else and "
+        "changes nothing until a person prefers it"
     ),
-    'identity': "the 24 digits of the page; null when the page was held or not read again",
+    'identity': "the 24 digits of the page; null when the page is held",
     'site': "key of the site",
     'seat': "the seat; null on a spare",
     'sheet': "page of that seat, from 1; null on a spare",

@@ -45,7 +45,7 @@ class Failure:
 
 
 class Pool(Generic[Task, Result]):
-    """Processes that each turn tasks into results.
+    """Processes that each turn tasks into results; they start with the first task.
 
     Args:
         make: called once in each process; gives the function from a task to its result. It and
@@ -60,7 +60,8 @@ class Pool(Generic[Task, Result]):
         self._make = pickle.dumps(make)
         self._seconds = seconds
         self._window = max(16, 8 * workers)
-        self._workers = [_Worker(self._make) for _ in range(workers)]
+        self._count = workers
+        self._workers: list[_Worker] = []
         self._stillborn = 0
         self._to_do: deque[_Job] = deque()
 
@@ -87,6 +88,8 @@ class Pool(Generic[Task, Result]):
             self._to_do += fresh
             if not open_jobs:
                 return
+            if not self._workers:
+                self._workers = [_Worker(self._make) for _ in range(self._count)]
             self._hand_out()
             while not open_jobs[0].is_done:
                 self._wait()

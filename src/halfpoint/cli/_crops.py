@@ -1,0 +1,96 @@
+"""A part of a kept page picture, shown in the terminal or put into a file."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING, Self
+
+from halfpoint.cli._half_blocks import half_blocks, terminal_shows_grey
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from halfpoint.collect.paper.print.layout import Rectangle
+
+FILE_NAME = 'look.png'
+MOST_COLUMNS = 160
+# What is around a small thing tells what it is.
+LEAST_WIDTH, LEAST_HEIGHT, AROUND = 60.0, 12.0, 1.5
+ENLARGED = 3
+
+
+class Crops:
+    """Shows parts of pictures. A context manager: its file is there until it ends.
+
+    Args:
+        show: `terminal`, `file` or `both`; None takes the terminal where it has grey, else a
+            file.
+    """
+
+    def __init__(self, show: str | None) -> None:
+        shown = show or ('terminal' if terminal_shows_grey() else 'file')
+        self._in_terminal = shown in {'terminal', 'both'}
+        self._in_file = shown in {'file', 'both'}
+        self._folder: Path | None = None
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *exc: object) -> None:
+        if self._folder is not None:
+            shutil.rmtree(self._folder, ignore_errors=True)
+
+    def show(self, picture: bytes, area: Rectangle | None, *, name: str = FILE_NAME) -> str:
+        """The part of a picture (JPEG) as text for the terminal, or where its file is."""
+        pixels = cut(picture, area)
+        said = [half_blocks(pixels, _columns())] if self._in_terminal else []
+        if self._in_file:
+            said.append(f"Picture: {self._written(pixels, name)}")
+        return '\n'.join(said)
+
+    def _written(self, pixels: NDArray[np.uint8], name: str) -> Path:
+        import cv2
+
+        from halfpoint.writing import write_bytes_safely
+
+        if self._folder is None:
+            self._folder = Path(tempfile.mkdtemp(prefix='halfpoint-'))
+        size = (pixels.shape[1] * ENLARGED, pixels.shape[0] * ENLARGED)
+        _, png = cv2.imencode('.png', cv2.resize(pixels, size, interpolation=cv2.INTER_CUBIC))
+        path = self._folder / name
+        write_bytes_safely(path, png.tobytes())
+        return path
+
+
+def cut(picture: bytes, area: Rectangle | None) -> NDArray[np.uint8]:
+    """A part of a kept picture with a little around it; all of it without an area."""
+    import cv2
+    import numpy as np
+
+    from halfpoint.collect.paper.read.model import PICTURE_SCALE
+
+    whole = cv2.imdecode(np.frombuffer(picture, dtype=np.uint8), cv2.IMREAD_GRAYSCALE)
+    if whole is None:
+        return np.full((40, 200), 255, dtype=np.uint8)
+    pixels = np.asarray(whole, dtype=np.uint8)
+    if area is None or area.width <= 0:
+        return pixels
+    sides = (_span(area.left, area.right, LEAST_WIDTH), _span(area.top, area.bottom, LEAST_HEIGHT))
+    columns, rows = (
+        slice(round(max(first, 0) * PICTURE_SCALE), round(last * PICTURE_SCALE))
+        for first, last in sides
+    )
+    part = pixels[rows, columns]
+    return np.ascontiguousarray(part) if part.size else pixels
+
+
+def _span(first: float, last: float, least: float) -> tuple[float, float]:
+    more = max(AROUND, (least - (last - first)) / 2)
+    return first - more, last + more
+
+
+def _columns() -> int:
+    return min(shutil.get_terminal_size().columns, MOST_COLUMNS)
