@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 FILE_NAME = 'look.png'
 MOST_COLUMNS = 160
 # What is around a small thing tells what it is.
-LEAST_WIDTH, LEAST_HEIGHT, AROUND = 60.0, 12.0, 1.5
+LEAST_WIDTH, LEAST_HEIGHT = 60.0, 12.0
 ENLARGED = 3
 
 
@@ -66,29 +66,19 @@ class Crops:
 
 
 def cut(picture: bytes, area: Rectangle | None) -> NDArray[np.uint8]:
-    """A part of a kept picture with a little around it; all of it without an area."""
-    import cv2
-    import numpy as np
+    """A part of a kept picture and enough around it to tell what it is; all without an area."""
+    from halfpoint.collect.paper.print.layout import Rectangle
+    from halfpoint.collect.paper.read.crop import crop_of
 
-    from halfpoint.collect.paper.read.model import PICTURE_SCALE
-
-    whole = cv2.imdecode(np.frombuffer(picture, dtype=np.uint8), cv2.IMREAD_GRAYSCALE)
-    if whole is None:
-        return np.full((40, 200), 255, dtype=np.uint8)
-    pixels = np.asarray(whole, dtype=np.uint8)
     if area is None or area.width <= 0:
-        return pixels
-    sides = (_span(area.left, area.right, LEAST_WIDTH), _span(area.top, area.bottom, LEAST_HEIGHT))
-    columns, rows = (
-        slice(round(max(first, 0) * PICTURE_SCALE), round(last * PICTURE_SCALE))
-        for first, last in sides
-    )
-    part = pixels[rows, columns]
-    return np.ascontiguousarray(part) if part.size else pixels
+        return crop_of(picture)
+    left, right = _span(area.left, area.right, LEAST_WIDTH)
+    top, bottom = _span(area.top, area.bottom, LEAST_HEIGHT)
+    return crop_of(picture, Rectangle(left, top, right - left, bottom - top))
 
 
 def _span(first: float, last: float, least: float) -> tuple[float, float]:
-    more = max(AROUND, (least - (last - first)) / 2)
+    more = max(0.0, (least - (last - first)) / 2)
     return first - more, last + more
 
 

@@ -7,7 +7,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from halfpoint.collect.paper.read.model import HeldPage, Outcome
-from halfpoint.collect.paper.read.source import Picture, Reader, ScanFile, open_pages, open_scan
+from halfpoint.collect.paper.read.source import (
+    Picture,
+    Reader,
+    ScanFile,
+    limit_memory,
+    open_pages,
+    open_scan,
+)
 from halfpoint.errors import InputError
 
 Read = Callable[[Picture], Outcome]
@@ -51,4 +58,5 @@ def open_file(path: Path) -> ScanFile | InputError:
 
 def file_opener() -> Callable[[Path], ScanFile | InputError]:
     """What opens files, in a process of its own: a hostile file ends no more than that."""
+    limit_memory()
     return open_file

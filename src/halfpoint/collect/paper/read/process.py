@@ -10,6 +10,7 @@ from halfpoint.collect.paper.read.batch import Batch, usual_workers
 from halfpoint.collect.paper.read.expected import PlannedPages
 from halfpoint.collect.paper.read.file_pages import FilePages
 from halfpoint.collect.paper.read.read_page import PageReader
+from halfpoint.collect.paper.read.source import limit_memory
 from halfpoint.plan.model import Plan
 from halfpoint.tasting.model import Tasting
 
@@ -22,4 +23,5 @@ def batch_for(tasting: Tasting, plan: Plan, *, workers: int | None = None) -> Ba
 def page_reader(tasting: Tasting, plan: Plan) -> FilePages:
     """What reads the pages of this plan; made in the process that is to read."""
     cv2.setNumThreads(1)
+    limit_memory()
     return FilePages(PageReader(PlannedPages(tasting, plan), tasting).read)
