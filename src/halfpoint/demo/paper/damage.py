@@ -68,7 +68,7 @@ def _stained(
 
 def _blot(rng: np.random.Generator, page: Image, at: tuple[float, float], scale: float) -> None:
     """A drop that dried: paler inside, darker at its edge, sometimes with splashes."""
-    spots = [(at, rng.gamma(2.2, 4.0) + 2)]
+    spots = [(at, rng.gamma(2.2, 4.8) + 2)]
     spots += [
         ((at[0] + rng.normal(0, 14), at[1] + rng.normal(0, 14)), rng.uniform(0.4, 2))
         for _ in range(int(rng.integers(0, 6)))
@@ -197,11 +197,11 @@ def _crumpled(
     across, down = np.arange(-20, size[0] + 20, step), np.arange(-20, size[1] + 20, step)
     x, y = np.meshgrid(across, down)
     square = (x[..., None] - points[:, 0]) ** 2 + (y[..., None] - points[:, 1]) ** 2
-    weight = np.exp(-(square - square.min(-1, keepdims=True)) / 150)
+    weight = np.exp(-(square - square.min(-1, keepdims=True)) / 70)
     weight /= weight.sum(-1, keepdims=True)
     slopes = weight @ tilt
-    strength = rng.uniform(0.25, 0.7)
-    shade = 1 + rng.uniform(0.03, 0.09) * slopes[..., 0]
+    strength = rng.uniform(0.3, 0.9)
+    shade = 1 + rng.uniform(0.05, 0.13) * slopes[..., 0]
 
     def bend(u: Grid, v: Grid) -> tuple[Grid, Grid]:
         at_x = ((u - across[0]) / step).astype(np.float32)

@@ -115,7 +115,7 @@ def draw_writer(rng: np.random.Generator) -> Writer:
         tremor=float(0.02 + rng.gamma(1.4, 0.025)),
         slant=rng.normal(0.12, 0.16),
         hand=float(np.clip(rng.normal(2.0, 0.4), 1.3, 3.2)),
-        tail=float(np.clip(rng.lognormal(1.2, 0.35), 1.8, 8.0)),
+        tail=float(np.clip(rng.lognormal(1.35, 0.42), 1.8, 8.0)),
         dense=float(np.clip(1.05 - 0.7 * careless + rng.normal(0, 0.1), 0.2, 1.0)),
         taste=float(rng.beta(7, 3.4)),
         half=('½', '.5', ',5')[rng.choice(3, p=(0.5, 0.38, 0.12))],
