@@ -12,6 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from halfpoint.publish.numbers import interval, number, percent, plural
+from halfpoint.publish.paper_words import second_look_in_words
 from halfpoint.publish.standing import ordered
 from halfpoint.publish.words import components_in_words, covariate_in_words, finding
 
@@ -105,6 +106,8 @@ def _print_notes(console: Console, findings: Findings, told: Collection[str]) ->
         )
     if findings.set_aside:
         console.print(f"{plural(len(findings.set_aside), 'entry', 'entries')} set aside.")
+    if findings.audit:
+        console.print(second_look_in_words(findings.audit))
     for note in (*findings.notes, *findings.total.notes):
         if note not in told:
             console.print(note)

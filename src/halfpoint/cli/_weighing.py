@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from halfpoint.errors import UsageError
-from halfpoint.estimate.findings import Findings, HeldFinding, SetAsideFinding
+from halfpoint.estimate.findings import AuditFinding, Findings, HeldFinding, SetAsideFinding
 
 if TYPE_CHECKING:
     import polars as pl
@@ -124,6 +124,7 @@ class Collected:
     notes: tuple[str, ...]
     gathered: Gathered | None
     source: Path
+    audit: AuditFinding | None = None
 
     @property
     def told(self) -> tuple[str, ...]:
@@ -224,6 +225,7 @@ def weigh(asked: Asked, collected: Collected, console: Console) -> Findings:
         collected.held,
         collected.set_aside,
         collected.notes,
+        collected.audit,
     )
     with console.status("Weighing the marks") as status:
         return find_result(

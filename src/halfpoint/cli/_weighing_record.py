@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 from halfpoint.cli._record import open_record
 from halfpoint.cli._weighing import Asked, Collected, sheet_marks
 from halfpoint.errors import NotInLedger, UsageError
-from halfpoint.estimate.findings import HeldFinding, SetAsideFinding
+from halfpoint.estimate.findings import AuditFinding, HeldFinding, SetAsideFinding
 
 if TYPE_CHECKING:
     import polars as pl
 
+    from halfpoint.ledger.replay import State
     from halfpoint.tasting.model import Tasting
 
 
@@ -53,6 +54,25 @@ def marks_of_record(asked: Asked) -> Collected:
         notes=(*notes, *more),
         gathered=None,
         source=asked.source,
+        audit=_audit(state),
+    )
+
+
+def _audit(state: State) -> AuditFinding | None:
+    from halfpoint.ledger.audit import audits_so_far
+
+    found = audits_so_far(state)
+    if found is None:
+        return None
+    return AuditFinding(
+        pages=found.pages,
+        marks=found.marks,
+        boxes=found.boxes,
+        wrong_marks=found.wrong_marks,
+        wrong_boxes=found.wrong_boxes,
+        confidence=found.level,
+        marks_below=found.marks_below,
+        boxes_below=found.boxes_below,
     )
 
 

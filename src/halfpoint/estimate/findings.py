@@ -152,6 +152,24 @@ class SetAsideFinding:
 
 
 @dataclass(frozen=True, slots=True)
+class AuditFinding:
+    """Pages from paper looked at a second time.
+
+    With `confidence` fewer than the share `marks_below` of the marks, and `boxes_below` of the
+    boxes, that were taken without a person are wrong.
+    """
+
+    pages: int
+    marks: int
+    boxes: int
+    wrong_marks: int
+    wrong_boxes: int
+    confidence: float
+    marks_below: float
+    boxes_below: float
+
+
+@dataclass(frozen=True, slots=True)
 class Findings:
     """The whole result. `total` is the main mark; `categories` the same for each category."""
 
@@ -173,3 +191,4 @@ class Findings:
     held: tuple[HeldFinding, ...]
     set_aside: tuple[SetAsideFinding, ...]
     notes: tuple[str, ...]
+    audit: AuditFinding | None = None

@@ -13,6 +13,7 @@ from halfpoint import __version__
 from halfpoint.errors import EstimateError, TooFewMarks
 from halfpoint.estimate.design import Form, met_cells
 from halfpoint.estimate.findings import (
+    AuditFinding,
     Findings,
     HeldFinding,
     MarkFindings,
@@ -47,6 +48,7 @@ class About:
     held: tuple[HeldFinding, ...] = ()
     set_aside: tuple[SetAsideFinding, ...] = ()
     notes: tuple[str, ...] = ()
+    audit: AuditFinding | None = None
 
 
 def find_result(
@@ -106,6 +108,7 @@ def find_result(
         held=about.held,
         set_aside=about.set_aside,
         notes=(*about.notes, *_repeat_notes(weighing)),
+        audit=about.audit,
     )
 
 

@@ -11,6 +11,7 @@ from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 from halfpoint.estimate.findings import (
+    AuditFinding,
     BottleFinding,
     ComponentFinding,
     CovariateFinding,
@@ -61,6 +62,7 @@ class Document:
     categories: dict[str, MarkFindings]
     held: tuple[HeldFinding, ...]
     set_aside: tuple[SetAsideFinding, ...]
+    audit: AuditFinding | None
     notes: tuple[str, ...]
 
 

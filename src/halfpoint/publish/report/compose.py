@@ -43,6 +43,7 @@ def _blocks(findings: Findings) -> list[Block]:
         *told,
         *method.method(findings),
         *record.held_and_set_aside(findings),
+        *record.second_look(findings),
         *record.notes(findings),
         *record.cautions(),
         *record.small_print(findings),

@@ -31,6 +31,10 @@ REFERENCES = (
         "components. Biometrics Bulletin 2, 110–114."
     ),
 )
+SECOND_LOOK_REFERENCE = (
+    "Clopper, C. J. & Pearson, E. S. (1934). The use of confidence or fiducial limits "
+    "illustrated in the case of the binomial. Biometrika 26, 404–413."
+)
 _TERMS = {
     'taster': "a what the taster adds or takes: severity",
     'site': "r what the room adds or takes",
@@ -51,6 +55,7 @@ def method(findings: Findings) -> list[Block]:
         (part.result for part in findings.parts if part.result is not None), findings.total
     )
     random_wines = findings.form == 'random'
+    works = (*REFERENCES, *([SECOND_LOOK_REFERENCE] if findings.audit else []))
     return [
         heading("How it was done"),
         paragraph(_model_in_words(findings, marks)),
@@ -58,7 +63,7 @@ def method(findings: Findings) -> list[Block]:
         paragraph(_terms_in_words(findings, marks, random_wines), soft=True),
         bullets(_steps(random_wines)),
         heading("Works referred to", 2),
-        references(REFERENCES),
+        references(sorted(works)),
     ]
 
 

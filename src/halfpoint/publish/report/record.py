@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from halfpoint.estimate.findings import Findings, HeldFinding, SetAsideFinding
 from halfpoint.publish.numbers import number, plural
+from halfpoint.publish.paper_words import second_look_in_words
 from halfpoint.publish.report.blocks import Block, bullets, heading, paragraph, table
 from halfpoint.publish.words import spoken
 from halfpoint.typeface import is_printable
@@ -64,6 +65,23 @@ def _set_aside(entries: Sequence[SetAsideFinding]) -> list[Block]:
     counted = plural(len(entries), "entry was", "entries were")
     text = f"{counted} set aside: kept in the record, left out of the scores."
     return [paragraph(text), table(columns, rows), *_more(len(reasons))]
+
+
+def second_look(findings: Findings) -> list[Block]:
+    """How many marks from paper can be wrong at most, where pages were looked at again."""
+    if findings.audit is None:
+        return []
+    drawn = plural(findings.audit.pages, "page was", "pages were")
+    text = (
+        f"{drawn} drawn at random, and what had been read from paper without a person was held "
+        "against the marks on it. What was found wrong is put right. "
+    )
+    bound = "The bounds are exact (Clopper & Pearson 1934), and take marks to go wrong singly."
+    return [
+        heading("Read from paper", 2),
+        paragraph(text + second_look_in_words(findings.audit)),
+        paragraph(bound, soft=True),
+    ]
 
 
 def notes(findings: Findings) -> list[Block]:
