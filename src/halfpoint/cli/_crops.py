@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
@@ -43,10 +44,23 @@ class Crops:
         if self._folder is not None:
             shutil.rmtree(self._folder, ignore_errors=True)
 
-    def show(self, picture: bytes, area: Rectangle | None, *, name: str = FILE_NAME) -> str:
-        """The part of a picture (JPEG) as text for the terminal, or where its file is."""
+    def show(
+        self,
+        picture: bytes,
+        area: Rectangle | None,
+        *,
+        marks: Sequence[tuple[float, str]] = (),
+        name: str = FILE_NAME,
+    ) -> str:
+        """The part of a picture (JPEG) as text for the terminal, or where its file is.
+
+        `marks` are places across the frame in millimetres, and what to write below them in the
+        terminal, which is too coarse for the print in a circle.
+        """
         pixels = cut(picture, area)
         said = [half_blocks(pixels, _columns())] if self._in_terminal else []
+        if self._in_terminal and area is not None and marks:
+            said.append(_below(marks, area, pixels.shape[1]))
         if self._in_file:
             said.append(f"Picture: {self._written(pixels, name)}")
         return '\n'.join(said)
@@ -80,6 +94,19 @@ def cut(picture: bytes, area: Rectangle | None) -> NDArray[np.uint8]:
 def _span(first: float, last: float, least: float) -> tuple[float, float]:
     more = max(0.0, (least - (last - first)) / 2)
     return first - more, last + more
+
+
+def _below(marks: Sequence[tuple[float, str]], area: Rectangle, width: int) -> str:
+    """A line with each text below its place in a picture of so many pixels."""
+    from halfpoint.collect.paper.read.crop import MARGIN_MM
+    from halfpoint.collect.paper.read.model import PICTURE_SCALE
+
+    left = max(0.0, _span(area.left, area.right, LEAST_WIDTH)[0] - MARGIN_MM)
+    line = ''
+    for place, text in marks:
+        column = round((place - left) * PICTURE_SCALE * min(1.0, _columns() / width))
+        line = f'{line:<{max(column - len(text) // 2, len(line) + 1 if line else 0)}}{text}'
+    return line
 
 
 def _columns() -> int:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from halfpoint.cli._answers import Answer, Value
     from halfpoint.cli._crops import Crops
-    from halfpoint.collect.paper.print.layout import Rectangle
+    from halfpoint.collect.paper.print.layout import Block, Rectangle
     from halfpoint.collect.table.poured import Poured
     from halfpoint.ledger.ledger import Ledger
     from halfpoint.ledger.paper import Asked
@@ -151,15 +151,23 @@ class _Session:
         if picture is None:
             self.console.print(f"The picture is gone; look at {this.file}, page {this.in_file}.")
         else:
-            print_raw(self.crops.show(picture, area))
+            print_raw(self.crops.show(picture, area, marks=self._marks(this)))
         self.console.print(_offer(this))
 
-    def _whole(self, this: Waiting) -> Rectangle | None:
+    def _marks(self, this: Waiting) -> list[tuple[float, str]]:
+        """Where the circles of the line stand, and what is printed in them."""
+        if this.look.field not in self.tasting.sheet.categories_by_key:
+            return []
+        rows = {row.category: row for row in self._block(this).rows}
+        return [(circle.centre.x, circle.text) for circle in rows[this.look.field].bubbles]
+
+    def _block(self, this: Waiting) -> Block:
         from halfpoint.collect.paper.print import lay_out
 
-        if not this.place:
-            return None
-        return lay_out(self.tasting.sheet, this.wines_a_page).blocks[this.place - 1].area
+        return lay_out(self.tasting.sheet, this.wines_a_page).blocks[this.place - 1]
+
+    def _whole(self, this: Waiting) -> Rectangle | None:
+        return self._block(this).area if this.place else None
 
     def _decide(self, this: Waiting, value: Value) -> bool:
         from halfpoint.errors import NotInLedger, UsageError
