@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -41,7 +42,7 @@ def command(
     if as_json:
         print_json(_as_data(tasting, state, look))
     else:
-        _show(new_console(), state, look, None if everything else FIRST_LINES)
+        _show(new_console(), tasting_file, state, look, None if everything else FIRST_LINES)
 
 
 def _state(tasting: Tasting) -> State:
@@ -54,11 +55,11 @@ def _state(tasting: Tasting) -> State:
         return replay(ledger.records())
 
 
-def _show(console: Console, state: State, look: Look, most: int | None) -> None:
+def _show(console: Console, tasting_file: Path, state: State, look: Look, most: int | None) -> None:
     came = [entry.now for entry in state.entries.values()]
     tasters = counted(len({e.taster for e in came}), "taster", "tasters")
     console.print(f"{counted(len(came), 'entry', 'entries')} from {tasters}")
-    found = _sections(state, look)
+    found = _sections(state, look) | _paper_section(state, tasting_file)
     for heading, lines in found.items():
         console.print(f"\n{heading} ({len(lines):,})", style='bold')
         print_some(console, lines, most)
@@ -90,6 +91,48 @@ def _sections(state: State, look: Look) -> dict[str, list[str]]:
     return {heading: lines for heading, lines in sections.items() if lines}
 
 
+def _paper_section(state: State, tasting_file: Path) -> dict[str, list[str]]:
+    """What waits on paper; no wine is named."""
+    marks, pages = _doubtful(state)
+    others = len(state.papers.others)
+    review = f"halfpoint read {tasting_file} --review"
+    lines = []
+    if marks:
+        needs = counted(marks, "doubtful mark needs", "doubtful marks need")
+        lines.append(f"{needs} a look, on {counted(pages, 'page', 'pages')}: {review}")
+    if others:
+        wait = counted(others, "page has", "pages have")
+        lines.append(f"{wait} another picture that says something else: {review}")
+    for number, held in state.pages_held().items():
+        page = held.page
+        reason = page.held
+        if reason is not None:
+            said = f"{reason.found}; {reason.remedy}"
+            lines.append(f"{page.file}, page {page.page}: {said} (held page {number})")
+    return {"On paper": lines} if lines else {}
+
+
+def _doubtful(state: State) -> tuple[int, int]:
+    """How many marks wait for a person, and on how many pages."""
+    looks = [sum(1 for _ in page.open_looks()) for page in state.papers.pages.values()]
+    return sum(looks), sum(map(bool, looks))
+
+
+def _paper_data(state: State) -> dict[str, Any]:
+    marks, pages = _doubtful(state)
+    return {
+        'pages': sum(page.stands for page in state.papers.pages.values()),
+        'doubtful_marks': marks,
+        'doubtful_pages': pages,
+        'other_pictures': list(state.papers.others),
+        'held': [
+            {'held': number, 'file': page.page.file, 'page': page.page.page}
+            | (asdict(page.page.held) if page.page.held else {})
+            for number, page in state.pages_held().items()
+        ],
+    }
+
+
 def _doubt(doubt: Doubt) -> str:
     return f"entry {doubt.entry}, {doubt.taster} for {doubt.wine}, {doubt.field}: {doubt.message}"
 
@@ -109,5 +152,6 @@ def _as_data(tasting: Tasting, state: State, look: Look) -> dict[str, Any]:
             for several in state.standing.values()
             for standing in several
         ],
+        'paper': _paper_data(state),
         'revealed': state.revealed.made if state.revealed else None,
     }

@@ -161,7 +161,7 @@ def check_pour_is_free(state: State, number: int, after: Entry) -> None:
 
 def _covered(state: State, target: Target) -> int:
     if target.held is not None:
-        found = int(target.held in state.held)
+        found = int(target.held in state.held or target.held in state.pages_held())
     else:
         found = sum(target.covers(e.number, e.now) for e in state.entries.values())
     if not found:

@@ -4,16 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import Any, TypeGuard
 
 from halfpoint.ledger.chain import Record
 from halfpoint.ledger.contradiction import differences
+from halfpoint.ledger.paper_words import on_paper
 from halfpoint.ledger.records import (
+    Audited,
     Content,
     Corrected,
+    Decided,
     EntryRecorded,
     FileGathered,
     Opened,
+    PageRecorded,
     Planned,
+    Preferred,
     Restored,
     Revealed,
     RowHeld,
@@ -64,10 +70,15 @@ class Filter:
 def history(records: Iterable[Record], wanted: Filter | None = None) -> tuple[Happening, ...]:
     """What happened, in order: everything, or all that touched the entries wanted.
 
+    Until the reveal nothing is said by which a code could be told from its wine.
+
     Raises:
         LedgerAltered: a record cannot be understood, or refers to one that is not there.
     """
-    records, telling = list(records), _Telling(wanted or Filter())
+    records = list(records)
+    kinds = {record.kind for record in records}
+    blind = Planned.kind in kinds and Revealed.kind not in kinds
+    telling = _Telling(wanted or Filter(), blind)
     if not telling.wanted.all:
         # A set-aside may come before the entry it covers, so the entries are met first.
         for record in records:
@@ -79,6 +90,7 @@ def history(records: Iterable[Record], wanted: Filter | None = None) -> tuple[Ha
 @dataclass(slots=True)
 class _Telling:
     wanted: Filter
+    blind: bool
     entries: dict[int, Entry] = field(default_factory=dict)
     wanted_keys: set[object] = field(default_factory=set)
     set_asides: dict[int, Target] = field(default_factory=dict)
@@ -99,7 +111,7 @@ class _Telling:
         about: tuple[int | None, bool] = (None, False)
         match content:
             case EntryRecorded():
-                about = sequence, self._met(sequence, content.entry)
+                about = sequence, self._received(sequence, content)
             case Corrected():
                 about = content.of, self._met(content.of, content.entry)
             case SetAside():
@@ -112,11 +124,37 @@ class _Telling:
                 about = content.conflicts, self._held(content)
             case Settled():
                 about = content.by, content.by in self.wanted_keys
+            case PageRecorded() | Decided() | Preferred() | Audited():
+                about = None, self._on_paper(sequence, content)
         return about
+
+    def _received(self, number: int, content: EntryRecorded) -> bool:
+        touched = self._met(number, content.entry)
+        if touched and content.page is not None:
+            self.wanted_keys |= {_page(content.page), _page(content.page, content.place)}
+        return touched
+
+    def _on_paper(
+        self, sequence: int, content: PageRecorded | Decided | Preferred | Audited
+    ) -> bool:
+        keys = self.wanted_keys
+        match content:
+            case PageRecorded():
+                own = self.wanted == Filter(taster=content.taster or None)
+                return own or _page(sequence) in keys
+            case Decided():
+                return _page(content.page, content.place or None) in keys
+            case Preferred() if _page(content.instead_of) in keys:
+                # What was said of one picture goes on in the other.
+                keys |= {(*k[:1], content.page, *k[2:]) for k in keys if _is_of(k, content)}
+                return True
+            case Audited():
+                return any(_page(page) in keys for page in content.pages)
+        return False
 
     def _words(self, content: Content) -> str:
         if isinstance(content, Corrected):
-            return _corrected(content, self.entries[content.of])
+            return _corrected(content, self.entries[content.of], self.blind)
         if isinstance(content, Restored):
             return f"restored {self.set_asides[content.set_aside]}: {content.why}"
         return _said(content)
@@ -146,15 +184,25 @@ def _received(content: EntryRecorded) -> str:
     return f"{entry.taster} marked {entry.wine}{where} {total}: {marks}{source}"
 
 
-def _corrected(content: Corrected, before: Entry) -> str:
-    changes = "; ".join(
-        f"{name} {was} → {now}" for name, was, now in differences(before, content.entry)
-    )
-    return f"corrected entry {content.of}: {changes}. {content.why}"
+def _corrected(content: Corrected, before: Entry, blind: bool) -> str:
+    changes = {name: f"{was} → {now}" for name, was, now in differences(before, content.entry)}
+    if blind and 'code' in changes:
+        changes = {k: v for k, v in changes.items() if k != 'wine'} | {'code': "another"}
+    said = "; ".join(f"{name} {change}" for name, change in changes.items())
+    return f"corrected entry {content.of}: {said}. {content.why}"
 
 
 def _held_words(row: RowHeld) -> str:
     return f"held {row.origin}, {row.field}: {row.found}; expected {row.expected}"
+
+
+def _page(number: int | None, place: int | None = None) -> tuple[str, int | None, int | None]:
+    """The key of a page, or of a block on it."""
+    return 'page', number, place
+
+
+def _is_of(key: object, preferred: Preferred) -> TypeGuard[tuple[Any, ...]]:
+    return isinstance(key, tuple) and key[:2] == ('page', preferred.instead_of)
 
 
 def _planned(content: Planned) -> str:
@@ -183,6 +231,8 @@ def _said(content: Content) -> str:
         case FileGathered():
             counts = f"{content.new} new, {content.already} already there, {content.held} held"
             words = f"gathered {content.file}: {counts}"
+        case PageRecorded() | Decided() | Preferred() | Audited():
+            words = on_paper(content)
         case Revealed():
             words = "revealed which wine was which"
     return words

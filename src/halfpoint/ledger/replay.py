@@ -8,7 +8,7 @@ from typing import Any
 
 from halfpoint.errors import LedgerAltered
 from halfpoint.ledger.chain import Record
-from halfpoint.ledger.paper import Papers
+from halfpoint.ledger.paper import PageState, Papers
 from halfpoint.ledger.pours import EntryState, Pours
 from halfpoint.ledger.records import (
     Audited,
@@ -95,6 +95,14 @@ class State:
         return {
             number: row
             for number, row in self.held.items()
+            if not self.standing.get(Target(held=number))
+        }
+
+    def pages_held(self) -> dict[int, PageState]:
+        """The pages that could not be read, by number, that nobody has set aside."""
+        return {
+            number: page
+            for number, page in self.papers.held_pages().items()
             if not self.standing.get(Target(held=number))
         }
 
