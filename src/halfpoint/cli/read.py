@@ -77,6 +77,7 @@ def command(
         audit is not None,
         {'--seed': seed, '--into': into},
     )
+    _check_name(who)
     tasting = load_tasting(tasting_file)
     if review:
         _review(tasting, as_list, show, who)
@@ -110,13 +111,22 @@ def _check_together(
         )
     kinds = {"SCAN…": of_scans, '--review': of_review, '--audit': of_audit}
     for kind, options in kinds.items():
-        given = [name for name, value in options.items() if value not in (None, False)]
+        given = [
+            name for name, value in options.items() if value is not None and value is not False
+        ]
         if given and kind != doing[0]:
             raise UsageError(
                 f"{given[0]} beside {doing[0]}",
                 where=given[0],
                 expected=f"{given[0]} beside {kind}",
             )
+
+
+def _check_name(who: str) -> None:
+    from halfpoint.errors import UsageError
+
+    if not who.strip():
+        raise UsageError("nothing", where='--who', expected="the name of who reads or decides")
 
 
 def _counted(option: str, said: int | None, most: int = MOST_WORKERS) -> int | None:
