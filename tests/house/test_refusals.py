@@ -15,7 +15,7 @@ from reference import exit_codes_page, refusals
 CODES = {
     'HalfpointError': 1, 'UsageError': 2, 'InputError': 10, 'FileNotReadable': 11,
     'NotATable': 12, 'ColumnsNotFound': 13, 'NothingAccepted': 14, 'TastingFileError': 15,
-    'SheetError': 16, 'LedgerError': 20, 'LedgerAltered': 21, 'LedgerBusy': 22,
+    'SheetError': 16, 'NotAScan': 17, 'LedgerError': 20, 'LedgerAltered': 21, 'LedgerBusy': 22,
     'NotInLedger': 23, 'EstimateError': 30, 'TooFewMarks': 31, 'NoVariation': 32,
     'NotConverged': 33, 'OutputError': 40, 'DiskFull': 41,
 }  # fmt: skip

@@ -7,7 +7,15 @@ import sys
 from pathlib import Path
 
 import pytest
-from tests.collect.paper.read.source.made import hostile_pdfs, page_pdf, stream, written
+from PIL import Image
+from tests.collect.paper.read.source.made import (
+    as_bytes,
+    hostile_pdfs,
+    page_pdf,
+    page_pixels,
+    stream,
+    written,
+)
 
 from halfpoint.collect.paper.read.model import HeldPage
 from halfpoint.collect.paper.read.source import Picture, open_pages, open_scan
@@ -17,8 +25,10 @@ from halfpoint.errors import NotAScan
 READ_ONE = """
 import sys
 from pathlib import Path
-from halfpoint.collect.paper.read.source import limit_memory, open_scan, picture
+from halfpoint.collect.paper.read.source import hush_decoders, limit_memory
+from halfpoint.collect.paper.read.source import open_scan, picture
 limit_memory(300_000_000)
+hush_decoders()
 print(type(picture(open_scan(Path(sys.argv[1])), 1)).__name__)
 """
 
@@ -36,6 +46,25 @@ def test_a_hostile_pdf_is_refused_held_or_shown(tmp_path: Path, name: str) -> No
             item = pages.picture(page)
             assert isinstance(item, Picture | HeldPage)
             assert isinstance(item, HeldPage) or max(item.pixels.shape) <= LONG_SIDE
+
+
+def test_decoders_that_complain_are_not_heard(tmp_path: Path) -> None:
+    """libtiff writes to standard error of a damaged fax, over whatever is on the screen."""
+    page = Image.fromarray(page_pixels()).convert('1')
+    fax = bytearray(as_bytes(page, 'TIFF', compression='group4'))
+    fax[len(fax) // 2 : len(fax) // 2 + 32] = b'\x5a' * 32
+    path = written(tmp_path, 'fax.tif', bytes(fax))
+    loud = READ_ONE.replace('hush_decoders()', '')
+
+    heard, hushed = (
+        subprocess.run(
+            [sys.executable, '-c', code, path], capture_output=True, check=True, text=True
+        ).stderr
+        for code in (loud, READ_ONE)
+    )
+
+    assert heard
+    assert not hushed
 
 
 def test_a_limit_on_memory_ends_the_worker_and_not_the_machine(tmp_path: Path) -> None:

@@ -23,7 +23,7 @@ from tests.collect.paper.read.source.made import (
 )
 
 from halfpoint.collect.paper.read.model import HeldPage
-from halfpoint.collect.paper.read.source import Picture, open_pages, open_scan, picture
+from halfpoint.collect.paper.read.source import Picture, open_pages, open_scan, picture, streams
 from halfpoint.collect.paper.read.source.limits import LONG_SIDE
 
 PAGE = page_pixels()
@@ -155,6 +155,18 @@ def test_scans_are_told_apart_in_any_order(tmp_path: Path) -> None:
             shown = opened.picture(page)
             assert isinstance(shown, Picture)
             np.testing.assert_array_equal(expected[page - 1], shown.pixels)
+
+
+def test_a_scan_not_found_in_the_file_is_rendered(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Without its dictionary at hand nobody knows what the JPEG looks like."""
+    monkeypatch.setattr(streams, '_AFTER_LAST', 10)
+    monkeypatch.setattr(streams, '_AROUND_GUESS', (20,))
+
+    shown = _shown(tmp_path, scan_pdf(PAGE, before=b' ' * 5_000))
+
+    assert 2339 == max(shown.pixels.shape)
 
 
 def test_a_page_that_is_no_scan_is_rendered_at_200_dpi(tmp_path: Path) -> None:

@@ -1,7 +1,7 @@
 """Where pictures of pages come from: scans and photographs, page by page, whatever is in them."""
 
 from halfpoint.collect.paper.read.source.find import Found, find_files, look_through
-from halfpoint.collect.paper.read.source.guard import limit_memory
+from halfpoint.collect.paper.read.source.guard import hush_decoders, limit_memory
 from halfpoint.collect.paper.read.source.limits import SECONDS_A_PAGE
 from halfpoint.collect.paper.read.source.open import open_scan
 from halfpoint.collect.paper.read.source.reader import Reader, open_pages, picture
@@ -14,6 +14,7 @@ __all__ = [
     'Reader',
     'ScanFile',
     'find_files',
+    'hush_decoders',
     'limit_memory',
     'look_through',
     'open_pages',

@@ -1,7 +1,8 @@
-"""A limit on the memory of a process that decodes what it does not know."""
+"""What a process needs that decodes what it does not know: little memory, and no voice."""
 
 from __future__ import annotations
 
+import os
 import resource
 from contextlib import suppress
 from pathlib import Path
@@ -21,6 +22,17 @@ def limit_memory(more: int = MEMORY_FOR_DECODING) -> None:
         most = _bytes_now() + more
         soft = most if hard == resource.RLIM_INFINITY else min(most, hard)
         resource.setrlimit(resource.RLIMIT_AS, (soft, hard))
+
+
+def hush_decoders() -> None:
+    """Send what C libraries write to this process's standard error nowhere.
+
+    For the start of a worker process: libtiff and libjpeg write a line there for every damaged
+    strip, over the progress bar. What matters of it comes back as a `HeldPage`.
+    """
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 2)
+    os.close(nowhere)
 
 
 def _bytes_now() -> int:

@@ -10,9 +10,10 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-# In a file written in order, the next image begins within this of the end of the last.
-_NEAR = 256 * 1024
-_FAR = 32 * 1024**2
+# Bytes searched: after the last image found, where the next one begins in a file written in
+# order, and then on either side of where the page's share of the file would be.
+_AFTER_LAST = 256 * 1024
+_AROUND_GUESS = (2 * 1024**2, 32 * 1024**2)
 _LONGEST_DICTIONARY = 2048
 _NEEDLE = 48
 
@@ -34,14 +35,17 @@ class Streams:
             data: the bytes of a stream, as they are in the file.
             share: how far into the file they are likely to be, from 0 to 1.
         """
-        guess = int(share * self._size) - _FAR
-        near = (self._end_of_last, len(data) + _NEAR)
-        return self._within(data, *near) or self._within(data, guess, 2 * _FAR + len(data))
+        guess = int(share * self._size)
+        places = [(self._end_of_last, self._end_of_last + _AFTER_LAST)]
+        places += [(guess - side, guess + side) for side in _AROUND_GUESS]
+        found = (self._within(data, first, last) for first, last in places)
+        return next((dictionary for dictionary in found if dictionary is not None), None)
 
-    def _within(self, data: bytes, start: int, length: int) -> bytes | None:
-        start = max(start - _LONGEST_DICTIONARY, 0)
+    def _within(self, data: bytes, first: int, last: int) -> bytes | None:
+        """The dictionary, if the bytes begin between the first and the last place."""
+        start = max(first - _LONGEST_DICTIONARY, 0)
         self._file.seek(start)
-        window = self._file.read(length + _LONGEST_DICTIONARY)
+        window = self._file.read(max(last, 0) + len(data) - start)
         at = _position(data, window)
         if at is None:
             return None
