@@ -16,6 +16,7 @@ from halfpoint.cli.main import app
 from halfpoint.errors import HalfpointError
 from halfpoint.publish.export import plan_page, schema_page
 from halfpoint.publish.export.power import power_page
+from halfpoint.publish.export.readings import readings_page
 from halfpoint.publish.export.sheet_layout import layout_page
 
 PAGES = Path(__file__).parents[1] / 'docs/reference'
@@ -73,6 +74,7 @@ def pages() -> dict[Path, str]:
         PAGES / 'exit-codes.md': exit_codes_page(),
         PAGES / 'plan-json.md': plan_page(),
         PAGES / 'power-json.md': power_page(),
+        PAGES / 'read-json.md': readings_page(),
         PAGES / 'results-json.md': schema_page(),
         PAGES / 'sheet-layout.md': layout_page(),
     }
