@@ -21,7 +21,10 @@ from halfpoint.collect.paper.read.model import (
 from halfpoint.collect.table.poured import PlannedPour, Poured
 from halfpoint.ledger.ledger import Ledger
 from halfpoint.ledger.pages import PageArrived, PagesTaken, take_pages
+from halfpoint.ledger.paper import Asked
+from halfpoint.ledger.records import Value
 from halfpoint.ledger.replay import State, replay
+from halfpoint.ledger.review import Chosen, Decision, Waiting, decide, prefer, waiting
 from halfpoint.tasting.model import Site, Taster, Tasting, Wine
 
 AREA = Rectangle(10.0, 20.0, 60.0, 6.0)
@@ -121,6 +124,11 @@ def arrived(outcome: Outcome, number: int = 1, file: str = 'scan.pdf') -> PageAr
     return PageArrived(file, (file.encode().hex() * 64)[:64], number, outcome, 'c' * 64)
 
 
+def seat_look(*choices: str) -> Look:
+    """A seat somebody wrote."""
+    return look(SEAT, 'written', '', *choices)
+
+
 class Desk:
     """A record with a plan's pages coming in: what the commands carry along."""
 
@@ -141,6 +149,21 @@ class Desk:
             self.ledger, self.tasting, POURED, pages, who="Mira", state=self.state, reader='1'
         )
 
+    def decide(self, asked: Asked | Waiting, value: Value) -> Decision:
+        """Decide something."""
+        return decide(self.ledger, self.tasting, POURED, asked, value, who="Mira", state=self.state)
+
+    def waiting(self) -> list[tuple[int, int, str, str]]:
+        """What waits: page, block, field, about."""
+        return [tuple(each.asked) for each in waiting(self.state)]
+
+    def prefer(self, page: int, instead_of: int) -> Chosen:
+        """Choose one picture over another."""
+        return prefer(
+            self.ledger, self.tasting, POURED, page, instead_of=instead_of, who="Mira",
+            state=self.state,
+        )  # fmt: skip
+
     def afresh(self) -> State:
         """How things stand by reading the record from its beginning."""
         return replay(self.ledger.records())
@@ -149,3 +172,7 @@ class Desk:
         """What an entry says now, with what it is about."""
         now = self.afresh().entries[number].now
         return {'taster': now.taster, 'wine': now.wine, 'code': now.code, **now.marks}
+
+    def kinds(self) -> list[str]:
+        """The kinds of all records after the first."""
+        return [record.kind for record in self.ledger.records(after=1)]

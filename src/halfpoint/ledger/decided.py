@@ -34,9 +34,9 @@ def decided_value(
     _refuse_nowhere(tasting.sheet, page, asked)
     where = _where(page, asked)
     if asked.field == SEAT:
-        return None if value is None else _seat(tasting, poured, page, str(value), where)
+        return None if value is None else _seat(tasting, poured, page, _text(value), where)
     if asked.field == CODE:
-        return None if value is None else _code(poured, page, str(value), where)
+        return None if value is None else _code(poured, page, _text(value), where)
     number = _number(value, where)
     if asked.field in BOXES:
         if number not in (0.0, 1.0):
@@ -149,8 +149,7 @@ def _where(page: PageState, asked: Asked) -> str:
 
 
 def _seat(tasting: Tasting, poured: Poured, page: PageState, said: str, where: str) -> str:
-    site = page.page.site
-    text = said.strip()
+    site, text = page.page.site, said
     seats = poured.seats.get(site, {})
     if text.isascii() and text.isdecimal():
         if int(text) in seats:
@@ -171,11 +170,15 @@ def _seat(tasting: Tasting, poured: Poured, page: PageState, said: str, where: s
 
 
 def _code(poured: Poured, page: PageState, said: str, where: str) -> str:
-    site, code = page.page.site, said.strip()
+    site, code = page.page.site, said
     if poured.at(site, code) is None:
         expected = likely_code(poured, site, code, taster_of(poured, page))
         raise UsageError(f"'{code}'", where=where, expected=expected)
     return code
+
+
+def _text(value: float | str) -> str:
+    return value.strip() if isinstance(value, str) else f'{value:g}'
 
 
 def _number(value: Value, where: str) -> float | None:
