@@ -88,10 +88,10 @@ def _share(mix: dict[str, int], part: slice, parts: Sequence[slice]) -> dict[str
 
 
 def trained_on(parts: Sequence[slice], calibrated_on: slice, seed: int = SEED) -> Network:
-    """A network of these writers, its temperature set on others."""
+    """A network of these writers, its temperature set on others, and never below 1."""
     network = fitted(*_many(parts, seed, ROUNDS), seed)
     seen, kinds = _round(calibrated_on, (seed, 10_000), {**MIX, 'own': 0})
-    return with_temperature(network, fitted_temperature(network, seen, kinds))
+    return with_temperature(network, max(1.0, fitted_temperature(network, seen, kinds)))
 
 
 def with_temperature(network: Network, temperature: float) -> Network:

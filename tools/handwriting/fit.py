@@ -10,7 +10,7 @@ from halfpoint.collect.paper.read.digits.network import KINDS, Network, softmax
 from halfpoint.collect.paper.read.digits.shape import Floats
 
 MEMBERS, HIDDEN = 3, 64
-EPOCHS, BATCH, RATE, DECAY = 40, 256, 2e-3, 3e-4
+EPOCHS, BATCH, RATE, DECAY = 25, 256, 2e-3, 3e-4
 # Parts of what a unit sees that are left out at random, so that none counts on a single trait.
 LEAVE_TRAITS, LEAVE_HIDDEN = 0.08, 0.15
 Kinds = NDArray[np.intp]

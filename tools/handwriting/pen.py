@@ -23,7 +23,7 @@ def moved(glyph: Glyph, rng: Rng, tilt: float = 1.0) -> Glyph:
     points = np.vstack(glyph)
     low, high = points.min(axis=0), points.max(axis=0)
     middle, size = (low + high) / 2, max(float(np.max(high - low)), 1e-3)
-    bend = rng.normal(0.0, 0.025, (2, 2))
+    bend = rng.normal(0.0, 0.045, (2, 2))
     turn, phase = rng.uniform(2, 6, (2, 2)), rng.uniform(0, 6.3, (2, 2))
     matrix = affine(rng, tilt)
     result = []
@@ -38,9 +38,9 @@ def moved(glyph: Glyph, rng: Rng, tilt: float = 1.0) -> Glyph:
 
 def affine(rng: Rng, tilt: float = 1.0) -> NDArray[np.float64]:
     """Turn, slant and stretch of one hand."""
-    angle = np.deg2rad(rng.normal(0.0, 5.0)) * tilt
+    angle = np.deg2rad(rng.normal(0.0, 7.0)) * tilt
     slant = float(np.clip(rng.normal(-0.1, 0.2), -0.6, 0.45)) * tilt
-    stretch = np.exp(rng.normal(0.0, 0.14))
+    stretch = np.exp(rng.normal(0.0, 0.18))
     turned = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
     matrix: NDArray[np.float64] = turned @ np.array([[stretch, slant], [0.0, 1.0]])
     return matrix
