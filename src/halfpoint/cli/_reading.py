@@ -159,19 +159,18 @@ class _Run:
         """Record the pages that wait, all or none; their pictures first."""
         from halfpoint.collect.paper.read.read_page import READER
         from halfpoint.ledger.pages import take_pages
+        from halfpoint.ledger.replay import replay
 
         if not self.waiting:
             return
         arrived = [self._arrived(done) for done in self.waiting]
-        taken = take_pages(
-            self.ledger,
-            self.tasting,
-            self.poured,
-            arrived,
-            who=self.who,
-            state=self.state,
-            reader=READER,
-        )
+        place = (self.ledger, self.tasting, self.poured)
+        try:
+            taken = take_pages(*place, arrived, who=self.who, state=self.state, reader=READER)
+        except BaseException:
+            # Half carried on, the state no longer fits the record.
+            self.state = replay(self.ledger.records())
+            raise
         self._take_note(arrived, taken)
         self.waiting.clear()
         self._show()
