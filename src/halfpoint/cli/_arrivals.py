@@ -68,6 +68,8 @@ def _entry(row: Mapping[str, Any], categories: Sequence[str]) -> Entry:
         finish_seconds=row.get('finish_seconds'),
         remark=row.get('remark') or '',
         pour=row.get('pour'),
+        families=tuple(row.get('families') or ()),
+        finish_band=row.get('finish_band') or '',
     )
 
 

@@ -11,7 +11,15 @@ if TYPE_CHECKING:
 
 
 def known_taster(tasting: Tasting, text: str) -> str:
-    """The taster's key; as written when the tasting file lists no tasters."""
+    """The taster's key; as written when the tasting file lists no tasters.
+
+    Who sits on a seat for which nobody is listed is called by it.
+    """
+    from halfpoint.collect.table.poured import unlisted_seat
+
+    seat = unlisted_seat(tasting, text)
+    if seat and tasting.find_taster(text) is None:
+        return seat
     return _key(text, tasting.find_taster(text), tasting.tasters, "taster")
 
 

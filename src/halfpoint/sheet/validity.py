@@ -200,7 +200,8 @@ def _mark_complaints(sheet: Sheet, marks: Mapping[str, float | None]) -> Iterato
         yield Complaint(key, "a category this sheet does not have", expected)
 
 
-_WORDS = {'families': "aroma families", 'finish_band': "finish bands"}
+# What is said for a field whose name is none to say.
+SPOKEN = {'families': "aroma families", 'finish_band': "finish bands"}
 
 
 def _word_complaints(
@@ -208,7 +209,7 @@ def _word_complaints(
 ) -> Iterator[Complaint]:
     for word in words:
         if fold(word) not in known:
-            words = _WORDS.get(field, field)
+            words = SPOKEN.get(field, field)
             expected = f"one of this sheet's {words}{did_you_mean(word, known.values())}"
             yield Complaint(field, f"'{word}'", expected)
 

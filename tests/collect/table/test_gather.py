@@ -422,3 +422,22 @@ def test_the_digest_is_that_of_the_file(write) -> None:
 
     assert 'd33c5bd508e3889718edb34cebfd650878d43ceefa8ed939ea39aa5268f4b2f5' == gathered.digest
     assert 'marks.csv' == gathered.source
+
+
+def test_families_and_a_finish_word(write, twenty: Sheet) -> None:
+    """As paper has them: families by key or label, one word for the finish; else held."""
+    family, band = twenty.families[0], twenty.finish[0].label
+    table = (
+        'taster,wine,appearance,aroma,taste,aftertaste,overall,families,finish_band\n'
+        f'A,X,3,4,4,2,1,{family.label.upper()},{band.upper()}\n'
+        'B,X,3,4,4,2,1,,\n'
+        'C,X,3,4,4,2,1,wet socks,\n'
+        'D,X,3,4,4,2,1,,endless\n'
+        f'E,X,3,4,4,2,1,,{band}; {twenty.finish[-1].label}\n'
+    )
+
+    gathered = read_marks(write(table), sheet=twenty)
+
+    assert [([family.key], band), ([], '')] == _rows(gathered, 'families', 'finish_band')
+    assert ['families', 'finish_band', 'finish_band'] == [row.field for row in gathered.held]
+    assert "one of this sheet's aroma families" in gathered.held[0].expected

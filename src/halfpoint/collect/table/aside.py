@@ -16,7 +16,7 @@ from halfpoint.collect.table.objections import Objection, object_to
 from halfpoint.collect.table.raw import as_text
 from halfpoint.collect.table.shape import Pours
 from halfpoint.sheet.form import Sheet
-from halfpoint.sheet.validity import LONGEST_FINISH
+from halfpoint.sheet.validity import LONGEST_FINISH, SPOKEN
 from halfpoint.sheet.words import did_you_mean, fold
 
 LONGEST_REMARK = 10_000
@@ -47,8 +47,10 @@ _Read = tuple[dict[str, pl.Series], list[Objection]]
 
 
 def _read(role: str, column: pl.Series, sheet: Sheet | None, covariates: frozenset[str]) -> _Read:
-    if role in ('terms', 'faults'):
+    if role in ('terms', 'faults', 'families'):
         return _ticks(role, column, sheet)
+    if role == 'finish_band':
+        return _bands(column, sheet)
     if role.startswith('kept '):
         return _kept(role.removeprefix('kept '), column, covariates)
     reader = _READERS.get(role)
@@ -113,7 +115,7 @@ def _ticks(role: str, column: pl.Series, sheet: Sheet | None) -> _Read:
     if column.dtype == pl.List(pl.String):
         column = column.list.join(';')
     names = names_of(column)
-    known = {} if sheet is None else sheet.term_keys if role == 'terms' else sheet.fault_keys
+    known = {} if sheet is None else _known(role, sheet)
     lists: list[list[str]] = []
     strange: list[list[str]] = []
     for label in names.labels.to_list():
@@ -122,8 +124,9 @@ def _ticks(role: str, column: pl.Series, sheet: Sheet | None) -> _Read:
         strange.append([word for word in ticked if sheet is not None and fold(word) not in known])
     flags = np.array([*map(bool, strange), False])
     said = [', '.join(f"'{word}'" for word in words) for words in strange]
+    spoken = SPOKEN.get(role, role)
     expected = [
-        f"one of this sheet's {role}{did_you_mean(words[0], known.values()) if words else ''}"
+        f"one of this sheet's {spoken}{did_you_mean(words[0], known.values()) if words else ''}"
         for words in strange
     ]
     ticks = pl.Series(role, [*lists, []], dtype=pl.List(pl.String))
@@ -131,6 +134,24 @@ def _ticks(role: str, column: pl.Series, sheet: Sheet | None) -> _Read:
     return {role: ticks}, object_to(
         flags[names.codes], role, lambda i: said[names.codes[i]], lambda i: expected[names.codes[i]]
     )
+
+
+def _known(role: str, sheet: Sheet) -> Mapping[str, str]:
+    words = {
+        'terms': sheet.term_keys,
+        'faults': sheet.fault_keys,
+        'families': sheet.family_keys,
+        'finish_band': sheet.band_labels,
+    }
+    return words[role]
+
+
+def _bands(column: pl.Series, sheet: Sheet | None) -> _Read:
+    ticks, objections = _ticks('finish_band', column, sheet)
+    bands = ticks['finish_band']
+    said, several = said_in(column), (bands.list.len() > 1).to_numpy()
+    objections += object_to(several, 'finish_band', said, "one finish band, or nothing")
+    return {'finish_band': bands.list.first().fill_null('')}, objections
 
 
 def _kept(name: str, column: pl.Series, covariates: frozenset[str]) -> _Read:

@@ -46,7 +46,8 @@ class Gathered:
     `entries` has one row per accepted pour: taster, wine and, where the table tells them,
     site (Categorical), position (Int64), code, pour (String); one Float64 column per
     category and `total`, or `total` alone when one mark was asked for; where told, terms
-    and faults (List of String), finish_seconds, written_total (Float64), remark (String);
+    faults and families (List of String), finish_seconds, written_total (Float64), remark and
+    finish_band (String);
     covariates and further columns under the names asked for; `row` (UInt32), the row in
     the file with the first as 1. `origins` is empty but for a file of held rows: there it
     maps a row to the file and row that it was held from.
@@ -103,7 +104,8 @@ def read_marks(
     pours = pours if poured is None else codes_apart(pours, tasting)
     rows = raw.rows.gather(pours.origin)
 
-    who = who_poured(pours, tasting, by_code=poured is not None)
+    seated = frozenset() if poured is None else poured.seated
+    who = who_poured(pours, tasting, by_code=poured is not None, seated=seated)
     marks = marks_of(pours, sheet, mark, layout.marks)
     beside = beside_marks(pours, sheet, frozenset(covariates))
     planned = HeldToPlan(who.names, beside.columns)

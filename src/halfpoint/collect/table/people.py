@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,10 +26,17 @@ class Who:
     objections: tuple[Objection, ...]
 
 
-def who_poured(pours: Pours, tasting: Tasting | None, *, by_code: bool = False) -> Who:
+def who_poured(
+    pours: Pours,
+    tasting: Tasting | None,
+    *,
+    by_code: bool = False,
+    seated: Collection[str] = frozenset(),
+) -> Who:
     """Taster, wine and, where there is one, site of each row.
 
-    With `by_code` a row need not name its wine, as its code will.
+    With `by_code` a row need not name its wine, as its code will. Tasters in `seated` are known
+    without being listed.
     """
     names: dict[str, Names] = {}
     objections: list[Objection] = []
@@ -37,7 +44,7 @@ def who_poured(pours: Pours, tasting: Tasting | None, *, by_code: bool = False) 
         if role not in pours.columns:
             continue
         written = names_of(pours.columns[role])
-        known = _known_to(tasting, role)
+        known = _known_to(tasting, role, seated)
         names[role] = written.renamed(known) if known else written
         if role == 'taster' or (role == 'wine' and not by_code) or tasting is None:
             objections += _blank(written, role)
@@ -58,7 +65,9 @@ def _parts(tasting: Tasting, role: str) -> Sequence[_Part]:
     return parts[role]
 
 
-def _known_to(tasting: Tasting | None, role: str) -> Callable[[str], str] | None:
+def _known_to(
+    tasting: Tasting | None, role: str, seated: Collection[str]
+) -> Callable[[str], str] | None:
     """From a written name to the key it has in the tasting, '' for none."""
     if tasting is None or not _parts(tasting, role):
         return None
@@ -66,7 +75,9 @@ def _known_to(tasting: Tasting | None, role: str) -> Callable[[str], str] | None
 
     def key_of(text: str) -> str:
         part = find(text)
-        return part.key if part else ''
+        if part is None:
+            return text.strip() if role == 'taster' and text.strip() in seated else ''
+        return part.key
 
     return key_of
 

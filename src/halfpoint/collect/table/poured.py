@@ -12,6 +12,8 @@ from dataclasses import dataclass, field
 from rapidfuzz.distance import OSA
 
 from halfpoint.collect.paper.read.expected import unlisted_taster
+from halfpoint.plan.rooms import ONLY_ROOM
+from halfpoint.tasting.model import Tasting
 
 MOST_WRONG_DIGITS = 2
 
@@ -27,6 +29,15 @@ class PlannedPour:
     wine: str
     second_pour: bool
     seat: int | None = None
+
+
+def unlisted_seat(tasting: Tasting, text: str) -> str:
+    """The name of a seat for which nobody is listed; '' when the text is no such name."""
+    name = text.strip()
+    sites = [site.key for site in tasting.sites] or [ONLY_ROOM]
+    seat = name.rpartition('-')[2]
+    number = int(seat) if seat.isascii() and seat.isdecimal() and len(seat) < 5 else 0
+    return name if any(name == unlisted_taster(site, number) for site in sites) else ''
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +85,11 @@ class Poured:
         only = next(iter(behind)) if len(behind) == 1 else None
         codes = frozenset(pour.code for pour in pours)
         return cls(behind, places, codes, only, one_room, seats)
+
+    @property
+    def seated(self) -> frozenset[str]:
+        """Everybody who has a seat in the plan, by name of the seat where nobody is listed."""
+        return frozenset(name for seats in self.seats.values() for name in seats.values())
 
     def site_of(self, told: str | None) -> str | None:
         """The site of the plan that a row is about; None when that cannot be known."""

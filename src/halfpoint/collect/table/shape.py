@@ -28,7 +28,10 @@ from halfpoint.collect.table.words import plain
 from halfpoint.tasting.model import Tasting
 
 # What can stand once for each pour beside the marks.
-_PER_POUR = ('position', 'code', 'written_total', 'finish_seconds', 'remark', 'terms', 'faults')
+_PER_POUR = (
+    'position', 'code', 'written_total', 'finish_seconds', 'remark', 'terms', 'faults', 'families',
+    'finish_band',
+)  # fmt: skip
 _BETWEEN = ' \t:;,.-–—_/|()[]'
 
 Blocks = dict[str, dict[str, str]]

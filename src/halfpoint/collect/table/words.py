@@ -52,6 +52,8 @@ ROLE_WORDS: dict[str, tuple[str, ...]] = {
         'descripteurs', 'descriptores', 'descrittori',
     ),
     'faults': ('faults', 'fault', 'defects', 'defect', 'fehler', 'defauts', 'defectos', 'difetti'),
+    'families': ('families', 'aroma families', 'aromafamilien', 'familles', 'familias', 'famiglie'),
+    'finish_band': ('finish band', 'finish word', 'finish name'),
 }  # fmt: skip
 
 # Category key → other words for it.
