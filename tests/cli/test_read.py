@@ -211,6 +211,16 @@ def test_many_files_are_told_in_sum(tasting: Tasting, unread: Unread) -> None:
     )
 
 
+def test_glasses_that_nobody_marked_are_told(tasting: Tasting, unread: Unread) -> None:
+    """A blank sheet makes no entry, and is not passed over in silence."""
+    page = reading(printed(tasting)[1])
+    empty = replace(page.pours[0], marks=dict.fromkeys(page.pours[0].marks), is_empty=True)
+    unread.outcomes = {('all.png', 1): replace(page, pours=(empty,))}
+    said = ran('read', 'spring.toml', scan(Path('all.png')))
+    assert '0 new entries; 0 in the record\n1 glass has nothing marked at all' in said
+    assert 'Nothing waits' not in said
+
+
 def test_sites_and_seats_not_seen_are_told(tasting: Tasting, unread: Unread) -> None:
     """A seat without a page, and a site from which nothing has come."""
     pages = [page for page in printed(tasting) if page.identity.site == 'north']

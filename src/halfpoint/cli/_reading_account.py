@@ -43,8 +43,17 @@ def tell(
     already = f", {told.already:,} already there" if told.already else ""
     held = f", {counted(told.rows_held, 'pour', 'pours')} held" if told.rows_held else ""
     console.print(f"{entries}{already}{held}; {len(state.entries):,} in the record")
+    empty = _empty(state, told)
+    if empty:
+        console.print(f"{counted(empty, 'glass has', 'glasses have')} nothing marked at all")
     _tell_missing(console, tasting, plan, state, limited)
     _tell_next(console, tasting, state)
+
+
+def _empty(state: State, told: Told) -> int:
+    """Glasses on the pages read now that nobody has marked."""
+    pages = (state.papers.pages[n].page for file in told.files.values() for n in file.read)
+    return sum(pour.is_empty for page in pages for pour in page.pours)
 
 
 def _file_lines(state: State, files: Sequence[FileTold], limited: bool) -> Iterator[str]:
@@ -165,7 +174,7 @@ def _tell_next(console: Console, tasting: Tasting, state: State) -> None:
         console.print(
             f"{pages} held: scan or photograph again what is missing, or enter it by hand"
         )
-    if not (looks or others):
+    if not (looks or others) and state.entries:
         console.print(f"Nothing waits. To bound the errors of reading: {command} --audit 60")
 
 
