@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import array_shapes, arrays
+from threadpoolctl import threadpool_limits
 
 from halfpoint.collect.paper.read.digits import Cell, read_cell, read_cells
 from handwriting.sheetful import Writer
@@ -47,6 +48,25 @@ def test_even_pictures_of_any_size_give_a_cell(shape: tuple[int, int], value: fl
 def test_paper_is_empty() -> None:
     """A cell with no ink is empty, for sure."""
     assert Cell('', 1.0) == read_cell(np.zeros((52, 40), np.float32))
+
+
+@pytest.mark.parametrize('grain', [0.02, 0.04, 0.06])
+def test_grain_of_paper_is_empty(grain: float) -> None:
+    """Faint grain all over the paper is an empty cell."""
+    rng = np.random.default_rng(2)
+    inks = [rng.normal(0, grain, (52, 40)).astype(np.float32) for _ in range(50)]
+    assert [Cell('', 1.0)] * 50 == read_cells(inks)
+
+
+@pytest.mark.parametrize('dark', [0.2, 0.3])
+def test_a_light_pencil_is_read(dark: float) -> None:
+    """Digits as light as a fifth of full ink are not empty, and are read as dark ones are."""
+    writes = writer(11)
+    made = [writes.own() for _ in range(100)]
+    cells = read_cells([ink * np.float32(dark) for ink, _ in made])
+    right = sum(cell.text == text for cell, (_, text) in zip(cells, made, strict=True))
+    assert '' not in {cell.text for cell in cells}
+    assert right >= 85
 
 
 def test_noise_is_no_digit() -> None:
@@ -95,13 +115,13 @@ def test_a_batch_reads_as_one_by_one() -> None:
 
 
 def test_a_cell_takes_well_under_a_millisecond() -> None:
-    """A page's cells are read at no more than 1 ms each, on a busy machine (0.2 measured)."""
+    """A page's cells take at most 0.6 ms of one core each (0.18 measured on an idle machine)."""
     writes = writer(9)
     inks = [writes.own()[0] for _ in range(60)]
-    read_cells(inks)
     took = []
-    for _ in range(5):
-        start = time.perf_counter()
-        read_cells(inks)
-        took.append(time.perf_counter() - start)
-    assert min(took) / len(inks) < 1e-3
+    with threadpool_limits(1):
+        for _ in range(6):
+            start = time.process_time()
+            read_cells(inks)
+            took.append(time.process_time() - start)
+    assert min(took) / len(inks) < 0.6e-3

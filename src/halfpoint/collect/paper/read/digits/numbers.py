@@ -36,8 +36,8 @@ def read_number(
 
     Each of `cells` is as for `read_cell`. Blank cells before and after the number do not count.
     A half is `½`, `.5` in one cell, or a dot and a five. No number is above `highest`, where that
-    is given; figures without a dot that come to more are taken as tenths where that is a whole or
-    a half: the dot may stand between two cells. (None, chance) with a chance of SURE or more
+    is given; figures that come to more and end in 5 are taken as tenths: the dot of a half may
+    stand between two cells. (None, chance) with a chance of SURE or more
     means that nothing is written, with less that it cannot be told.
     """
     return _told(cell_chances(cells), lambda text: _value(text, highest))
@@ -90,6 +90,6 @@ def _value(text: str, highest: float | None) -> float | None:
     if highest is None or value <= highest:
         return value
     tenths = value / 10
-    if text.isdecimal() and (2 * tenths).is_integer() and tenths <= highest:
+    if re.fullmatch(r'[0-9]+5', text) and tenths <= highest:
         return tenths
     return None

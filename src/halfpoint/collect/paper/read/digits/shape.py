@@ -17,8 +17,9 @@ Floats = NDArray[np.float32]
 
 SIDE = 20  # the raster, of which the ink fills
 FILLED = 16
-# Ink below this is paper; the darkest pixels of a light pencil are above it.
-FAINTEST = 0.10
+# Ink below this is paper; the darkest pixels of a light pencil are above it. Ink above the second
+# is no grain of the paper.
+FAINTEST, _PLAIN = 0.10, 0.45
 # Shares of a cell's darkest ink between which a pixel turns from paper to pen.
 _FLOOR, _FULL = 0.30, 0.80
 _DARKEST_PIXELS = 12
@@ -49,11 +50,23 @@ def shape_of(ink: NDArray[Any]) -> Shape | None:
     ink = _prepared(ink)
     if ink.size == 0:
         return None
-    peak = float(np.sort(ink, axis=None)[-_DARKEST_PIXELS:].mean())
-    if peak < FAINTEST:
+    peak = _darkest(ink)
+    if peak < FAINTEST or (peak < _PLAIN and _darkest(_evened(ink)) < FAINTEST):
         return None
     pen = np.clip((ink / peak - _FLOOR) / (_FULL - _FLOOR), 0.0, 1.0)
     return _drawn(pen, peak)
+
+
+def _darkest(ink: Floats) -> float:
+    return float(np.sort(ink, axis=None)[-_DARKEST_PIXELS:].mean())
+
+
+def _evened(ink: Floats) -> Floats:
+    """Each pixel the mean of the nine around it: grain goes, strokes stay."""
+    framed = np.pad(ink, 1)
+    rows = framed[:-2] + framed[1:-1] + framed[2:]
+    mean: Floats = (rows[:, :-2] + rows[:, 1:-1] + rows[:, 2:]) / np.float32(9)
+    return mean
 
 
 def _prepared(ink: NDArray[Any]) -> Floats:
