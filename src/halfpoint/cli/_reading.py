@@ -102,7 +102,7 @@ def _read(run: _Run, plan: Plan, paths: Sequence[Path], options: ReadOptions) ->
     try:
         with batch_for(run.tasting, plan, workers=options.workers) as batch:
             for done in batch.read(find_files(paths), wanted=run.wanted, refused=run.refused):
-                run.waiting.append(done)
+                run.take(done)
                 if len(run.waiting) == BATCH:
                     run.record()
     except KeyboardInterrupt:
@@ -129,7 +129,7 @@ class _Run:
         self.poured = _poured(tasting, state)
         self.put, self.bar = put, bar
         self.told = Told()
-        self.waiting: list[PageDone] = []
+        self.waiting: list[PageArrived] = []
         self._opened: deque[tuple[ScanFile, list[int]]] = deque()
 
     def wanted(self, scan: ScanFile) -> Sequence[int]:
@@ -155,15 +155,19 @@ class _Run:
         del path
         self.told.refusals.append(refusal)
 
+    def take(self, done: PageDone) -> None:
+        """Keep the picture of a page, and let the page wait to be recorded."""
+        self.waiting.append(self._arrived(done))
+
     def record(self) -> None:
-        """Record the pages that wait, all or none; their pictures first."""
+        """Record the pages that wait, all or none."""
         from halfpoint.collect.paper.read.read_page import READER
         from halfpoint.ledger.pages import take_pages
         from halfpoint.ledger.replay import replay
 
         if not self.waiting:
             return
-        arrived = [self._arrived(done) for done in self.waiting]
+        arrived = tuple(self.waiting)
         place = (self.ledger, self.tasting, self.poured)
         try:
             taken = take_pages(*place, arrived, who=self.who, state=self.state, reader=READER)
