@@ -347,3 +347,20 @@ def test_as_a_process_of_its_own(folder) -> None:
     told = in_a_shell(folder, 'marks.csv', '--json', 'out.json')
     assert (0, '') == (told.code, told.err)
     assert 'JSON: out.json' in told.out
+
+
+def test_a_second_look_at_paper_is_told(gathered, found) -> None:
+    """How many marks of pages drawn at random were wrong at most, from the record."""
+    from halfpoint.ledger.ledger import Ledger
+    from halfpoint.ledger.records import Audited
+
+    assert found('tasting.toml')['audit'] is None
+    ledger = next(Path().glob('*.ledger'))
+    with Ledger.open(ledger, tasting_key='leaf', create=False) as record:
+        record.append([Audited((), 7, 300, 1000)], who="Mira")
+    told = found('tasting.toml')['audit']
+
+    assert (300, 0, 1000, 0.95) == (
+        told['marks'], told['wrong_marks'], told['boxes'], told['confidence'],
+    )  # fmt: skip
+    assert 1 - 0.05 ** (1 / 300) == pytest.approx(told['marks_below'])
