@@ -8,6 +8,18 @@
 Who is used for what, in the UCI digits of scikit-learn (`handwriting.written`): the first 9 of
 14 blocks of writers train, the next 2 set the temperature, the last 3 are only ever looked at.
 Strokes of our own add shapes that the set has few of, ½, dots, and what is no digit.
+
+Measured with the weights as shipped, cells as they were written and cells as a scan spoils them
+(sure: a chance of 0.98 or more; wrong includes what is called no digit):
+
+    held out, 3 blocks      382 plain     98.7 % right   82 % sure   0 sure but wrong
+    held out, 3 blocks    1,910 spoiled   91.0 % right   61 % sure   0 sure but wrong
+    UCI's other writers   3,823 plain     97.7 % right   87 % sure   5 sure but wrong (0.13 %)
+    UCI's other writers  19,115 spoiled   92.3 % right   66 % sure  37 sure but wrong (0.19 %)
+
+The other 30 writers were looked at when the amount of bending was chosen, never trained on.
+scikit-learn's SVC(gamma=0.001), trained on the same 9 blocks, reads 95.3 % of the held-out and
+97.0 % of the other writers' digits.
 """
 
 from __future__ import annotations
