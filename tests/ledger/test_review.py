@@ -225,6 +225,24 @@ def test_a_spare_of_a_taster_without_a_seat(desk: Desk) -> None:
     assert 'ann' == desk.reads(number)['taster']
 
 
+@pytest.mark.parametrize(
+    ('asked', 'held', 'given'),
+    [(Asked(2, 0, 'seat'), 'taster', '2'), (Asked(2, 1, 'code'), 'code', '101')],
+)
+def test_a_seat_or_code_that_cannot_be_told_is_held(
+    desk: Desk, asked: Asked, held: str, given: str
+) -> None:
+    """With the reason, until somebody can tell it after all."""
+    desk.take(arrived(spare()))
+    for each, value in ((Asked(2, 0, 'seat'), '2'), (Asked(2, 1, 'code'), '101')):
+        desk.decide(each, None if each == asked else value)
+    (row,) = desk.afresh().waiting().values()
+    made = desk.decide(asked, given)
+
+    assert (held, "nothing") == (row.field, row.found)
+    assert (1, {}) == (len(made.entries), desk.afresh().waiting())
+
+
 def test_seat_and_code_of_an_entry_can_be_decided_anew(desk: Desk) -> None:
     """All entries of the sheet go to the other taster, and one to the other wine."""
     doubts = (look('code', 'written'),)

@@ -89,6 +89,27 @@ def test_one_aroma_with_a_top_mark_needs_a_look() -> None:
     assert [] == about(marks=marks)
 
 
+def test_a_family_ticked_as_a_whole_counts_as_a_word() -> None:
+    """At least one of its words is meant; one of them ticked besides says no more."""
+    marks = GOOD | {'aroma': 6.0}
+    assert 1 == len(about(marks=marks, families=["citrus"]))
+    assert 1 == len(about(marks=marks, families=["citrus"], terms=["lemon"]))
+    assert [] == about(marks=marks, families=["orchard"], terms=["lemon"])
+    assert [] == about(marks=marks, families=["orchard", "citrus"])
+
+
+def test_a_ticked_finish_is_held_against_the_mark() -> None:
+    """As a timed one is; where both are told, the clock counts."""
+    top = GOOD | {'aftertaste': 3.0}
+    expected = (
+        "The finish was ticked as short, and aftertaste has 3, "
+        "which usually goes with a long one."
+    )
+    assert [expected] == about(marks=top, finish_band='short')
+    assert [] == about(marks=top, finish_band='long')
+    assert [] == about(marks=top, finish_band='short', finish_seconds=50.0)
+
+
 def test_both_ends_of_the_scale_need_a_look() -> None:
     """Every category at its top, and every one at its lowest."""
     top = {category.key: category.top for category in TWENTY.categories}

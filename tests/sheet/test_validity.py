@@ -182,6 +182,8 @@ class TestEntries:
             faults=["HAZE"],
             finish_seconds=12.0,
             remark=" fine ",
+            families=["Oak and  Toast", "citrus", "oak"],
+            finish_band="LONG",
         )
         assert (
             Entry(
@@ -196,6 +198,8 @@ class TestEntries:
                 faults=('haze',),
                 finish_seconds=12.0,
                 remark=" fine ",
+                families=('oak', 'citrus'),
+                finish_band='long',
             )
             == entry
         )
@@ -235,6 +239,26 @@ class TestEntries:
                 [("terms", "'lemmon'", "one of this sheet's terms; did you mean 'lemon'?")],
             ),
             ({'faults': ["zzz"]}, [("faults", "'zzz'", "one of this sheet's faults")]),
+            (
+                {'families': ["citrsu"]},
+                [
+                    (
+                        "families",
+                        "'citrsu'",
+                        "one of this sheet's aroma families; did you mean 'citrus'?",
+                    )
+                ],
+            ),
+            (
+                {'finish_band': "longish"},
+                [
+                    (
+                        "finish_band",
+                        "'longish'",
+                        "one of this sheet's finish bands; did you mean 'long'?",
+                    )
+                ],
+            ),
             ({'written_total': 16.0}, [("total", "16", "15½, the sum of the marks")]),
             ({'written_total': math.inf}, [("total", "inf", "15½, the sum of the marks")]),
             ({'finish_seconds': -1.0}, [("finish_seconds", "-1", "0 to 600 seconds")]),

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 from scipy.special import betaincinv
 
@@ -93,14 +94,19 @@ def taken_unseen(state: State, sheet: Sheet, pages: Iterable[int]) -> tuple[int,
     Those of blocks of which entries were made, as read; what a person decided is not counted.
     """
     marks = boxes = 0
+    boxes_on_block = _boxes_on_block(sheet)
     for number in pages:
         page = state.papers.numbered(number)
-        on_block = len(lay_out(sheet, page.page.wines_a_page).blocks[0].boxes)
         for place in page.entries:
             seen = _seen_by_a_person(page, place)
             marks += sum((key, '') not in seen for key in sheet.categories_by_key)
-            boxes += on_block - sum(field in BOXES for field, _ in seen)
+            boxes += boxes_on_block(page.page.wines_a_page) - sum(f in BOXES for f, _ in seen)
     return marks, boxes
+
+
+def _boxes_on_block(sheet: Sheet) -> Callable[[int], int]:
+    """How many boxes a block has, by wines a page; all blocks are alike."""
+    return cache(lambda wines: len(lay_out(sheet, wines).blocks[0].boxes))
 
 
 def record_audit(

@@ -315,10 +315,13 @@ Within = Entry | Target | HeldPage | PourReading | Look | Rectangle | WrongReadi
 def as_body(content: Content | Within) -> dict[str, Any]:
     """The content as plain data, ready for JSON; what says no more than its default is left out."""
     return {
-        name: _plain(value)
+        name: value if value.__class__ in _AS_IT_IS else _plain(value)
         for name, default in _FIELDS[type(content).__name__]
         if (value := getattr(content, name)) != default
     }
+
+
+_AS_IT_IS = frozenset({str, int, float, bool, dict, type(None)})
 
 
 def _plain(value: Any) -> Any:
