@@ -102,8 +102,7 @@ def test_a_ticked_finish_is_held_against_the_mark() -> None:
     """As a timed one is; where both are told, the clock counts."""
     top = GOOD | {'aftertaste': 3.0}
     expected = (
-        "The finish was ticked as short, and aftertaste has 3, "
-        "which usually goes with a long one."
+        "The finish was ticked as short, and aftertaste has 3, which usually goes with a long one."
     )
     assert [expected] == about(marks=top, finish_band='short')
     assert [] == about(marks=top, finish_band='long')
