@@ -25,12 +25,14 @@ _LEAST_SPREAD = 0.002
 class Amounts:
     """Ink on the scale 0 paper to 1 black, printing subtracted, one value for each target.
 
-    `spread` is the standard deviation of those without ink, `printed` how dark the page prints
-    what the form says.
+    The spreads are standard deviations of those without ink, `printed` is how dark the page prints
+    what the form says.  `box_sharpness` is how much the darkest pixels of a box stand out from
+    their surroundings: a stroke is sharp, what shows through from the other side is not.
     """
 
     bubbles: Array
     boxes: Array
+    box_sharpness: Array
     bubble_spread: float
     box_spread: float
     printed: float
@@ -51,7 +53,7 @@ def amounts_of(dark: Floats, form: Floats, targets: Targets) -> Amounts:
         _disc_means(dark, targets), _disc_means(form, targets)
     )
     boxes, _, box_spread = _above_print(_box_means(dark, targets), _box_means(form, targets))
-    return Amounts(bubbles, boxes, bubble_spread, box_spread, slope)
+    return Amounts(bubbles, boxes, _sharpness(dark, targets), bubble_spread, box_spread, slope)
 
 
 def _disc_means(image: Floats, targets: Targets) -> Array:
@@ -83,12 +85,28 @@ def _patches(image: Floats, centres: Array, half: int) -> Floats:
 
 
 def _box_means(image: Floats, targets: Targets) -> Array:
+    return np.asarray(_insides(image, targets).mean(axis=(1, 2)), float)
+
+
+def _insides(image: Floats, targets: Targets) -> Floats:
+    """The boxes without their outlines; (n, side, side)."""
     if not len(targets.corners):
-        return np.empty(0)
+        return np.empty((0, 1, 1), np.float32)
     centres = (targets.corners[:, :2] + targets.corners[:, 2:]) / 2
     side = float(np.median(targets.corners[:, 2] - targets.corners[:, 0]))
-    half = int((side / 2 - _INSET) * FINE)
-    return np.asarray(_patches(image, centres, half).mean(axis=(1, 2)), float)
+    return _patches(image, centres, int((side / 2 - _INSET) * FINE))
+
+
+def _sharpness(dark: Floats, targets: Targets) -> Array:
+    """Averaged over squares of three pixels, the third darkest less the median, for each box."""
+    patches = _insides(dark, targets)
+    side = 3 * (patches.shape[1] // 3)
+    if side < 3:
+        return np.zeros(len(patches))
+    cells = patches[:, :side, :side].reshape(len(patches), side // 3, 3, side // 3, 3)
+    means = np.sort(cells.mean(axis=(2, 4)).reshape(len(patches), -1), axis=1)
+    middle = means[:, means.shape[1] // 2]
+    return np.asarray(means[:, -min(3, means.shape[1])] - middle, float)
 
 
 def _above_print(found: Array, printed: Array) -> tuple[Array, float, float]:

@@ -19,27 +19,34 @@ Array = NDArray[np.float64]
 _BEFORE_AND_AFTER, _ABOVE_AND_BELOW = 3.1, 0.9
 # Ink so far outside the outline of the marked circle is the mark's own, or near it.
 _OWN, _NEAR = 0.7, 1.6
-_FARTHEST = 12.0
+_FARTHEST, _CLOSE = 12.0, 1.2
+# Arms are counted between these distances outside the outline, in so many sectors.
+_ARM_FROM, _ARM_TO, _ARM_SECTORS = 0.75, 1.7, 24
 
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
     """What lies on one run of bubbles.
 
-    `amounts` (count,) is the ink in each bubble; `top` and `second` the bubbles with most.
+    `amounts` (count,) is the ink in each bubble; `top` and `second` the bubbles with most, and
+    `inside` the size of the strokes in the top one (mm²).
     `reach` is how far the strokes of the top one lead away from its outline, `strokes` their size
     (mm, mm²).  `near` is the ink just outside its circle, `far` all other ink on the line that is
-    no mark of another line (mm²).
+    no mark of another line (mm²).  `arms` counts the strokes that lead out of the circle, and
+    `ink` is all ink on the line (mm²).
     """
 
     run: Run
     amounts: Array
     top: int
     second: int
+    inside: float
     reach: float
     strokes: float
     near: float
     far: float
+    arms: int
+    ink: float
     ring: Ring
 
     @property
@@ -79,6 +86,12 @@ def _touching(strokes: Strokes, targets: Targets, run: Run, bubble: int) -> tupl
     return tuple(int(n) for n, c in zip(numbers, counts, strict=True) if n and c * PIXEL >= 0.1)
 
 
+def _inside(strokes: Strokes, centre: Array, radius: float) -> float:
+    half = radius * 0.8
+    area = Rectangle(centre[0] - half, centre[1] - half, 2 * half, 2 * half)
+    return float(np.count_nonzero(strokes.within(area)) * PIXEL)
+
+
 def _claimed(owned: Sequence[tuple[int, ...]], tops: Sequence[float], amounts: Amounts) -> set[int]:
     """Strokes that are the mark of some line, and so no stray ink on another."""
     sure = 10 * amounts.bubble_spread
@@ -105,10 +118,13 @@ def _evidence(
         amounts=values,
         top=top,
         second=int(order[-2]) if len(order) > 1 else top,
-        reach=_reach(strokes, own, centre, radius),
+        inside=_inside(strokes, centre, radius),
+        reach=_reach(strokes, claimed.difference(own), centre, radius),
         strokes=float(sum(strokes.areas[number] for number in own)),
         near=near,
         far=far,
+        arms=_arms(strokes, centre, radius, claimed.difference(own)),
+        ink=float(np.count_nonzero(strokes.within(zone)) * PIXEL),
         ring=ring_of(strokes, targets, run),
     )
 
@@ -122,14 +138,16 @@ def zone_of(run: Run, targets: Targets) -> Rectangle:
     return Rectangle(left, middle - half, right - left, 2 * half)
 
 
-def _reach(strokes: Strokes, own: tuple[int, ...], centre: Array, radius: float) -> float:
-    """How far beyond the outline a mark's strokes lead, in millimetres, up to `_FARTHEST`."""
-    if not own:
-        return 0.0
+def _reach(strokes: Strokes, others: set[int], centre: Array, radius: float) -> float:
+    """How far beyond the outline a mark's strokes lead, in millimetres, up to `_FARTHEST`.
+
+    Strokes that come close count too: light pens leave gaps.
+    """
     half = radius + _FARTHEST
     found = strokes.inked(Rectangle(centre[0] - half, centre[1] - half, 2 * half, 2 * half))
-    distance = np.hypot(found.x - centre[0], found.y - centre[1])[np.isin(found.numbers, own)]
-    return max(0.0, float(distance.max(initial=0.0)) - radius)
+    distance = np.hypot(found.x - centre[0], found.y - centre[1]) - radius
+    close = set(found.numbers[distance < _CLOSE].tolist()) - others
+    return max(0.0, float(distance[np.isin(found.numbers, list(close))].max(initial=0.0)))
 
 
 def _outside(
@@ -147,3 +165,16 @@ def _outside(
     near = counted & (distance > _OWN) & (distance <= _NEAR)
     far = counted & (distance > _NEAR)
     return float(near.sum() * PIXEL), float(far.sum() * PIXEL)
+
+
+def _arms(strokes: Strokes, centre: Array, radius: float, others: set[int]) -> int:
+    """How many separate strokes cross a band around the circle."""
+    half = radius + _ARM_TO
+    found = strokes.inked(Rectangle(centre[0] - half, centre[1] - half, 2 * half, 2 * half))
+    dx, dy = found.x - centre[0], found.y - centre[1]
+    distance = np.hypot(dx, dy) - radius
+    chosen = (distance > _ARM_FROM) & (distance < _ARM_TO) & ~np.isin(found.numbers, list(others))
+    turn = np.arctan2(dy[chosen], dx[chosen]) / (2 * np.pi)
+    inked = np.zeros(_ARM_SECTORS, bool)
+    inked[np.floor(turn * _ARM_SECTORS).astype(int) % _ARM_SECTORS] = True
+    return int((inked & ~np.roll(inked, 1)).sum())

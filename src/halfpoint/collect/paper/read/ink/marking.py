@@ -12,7 +12,7 @@ from halfpoint.collect.paper.read.form_image import FormImage
 from halfpoint.collect.paper.read.ink.amounts import Amounts, amounts_of
 from halfpoint.collect.paper.read.ink.evidence import Evidence, evidence_of
 from halfpoint.collect.paper.read.ink.lines import Decision, decide_line, habits_of
-from halfpoint.collect.paper.read.ink.pen import Pen, pen_of
+from halfpoint.collect.paper.read.ink.pen import Pen, pen_of, pen_of_strokes
 from halfpoint.collect.paper.read.ink.places import out_of_place
 from halfpoint.collect.paper.read.ink.strokes import Strokes, strokes_of
 from halfpoint.collect.paper.read.ink.targets import Targets
@@ -47,6 +47,9 @@ def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) ->
         cv2.resize(tone.dark, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), np.float32
     )
     strokes = strokes_of(coarse, form, printed=amounts.printed, pen=pen.dark)
+    if not pen.is_known:
+        pen = pen_of_strokes(coarse, strokes)
+        strokes = strokes_of(coarse, form, printed=amounts.printed, pen=pen.dark)
     evidence = evidence_of(amounts, strokes, targets)
     habits = habits_of(evidence, pen, amounts.bubble_spread)
     misplaced = out_of_place(coarse, form, targets)
@@ -58,7 +61,7 @@ def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) ->
     )
     return Marking(
         lines=lines,
-        boxes=decide_boxes(amounts, strokes, targets),
+        boxes=decide_boxes(amounts, strokes, targets, pen),
         evidence=tuple(evidence),
         amounts=amounts,
         pen=pen,

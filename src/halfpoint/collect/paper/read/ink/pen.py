@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfpoint.collect.paper.read.ink.amounts import Amounts
+from halfpoint.collect.paper.read.ink.strokes import Strokes
 from halfpoint.collect.paper.read.ink.targets import Targets
 from halfpoint.collect.paper.read.scale import FINE, MARGIN
 
@@ -16,7 +17,9 @@ Floats = NDArray[np.float32]
 # more ink than the next; only such bubbles say what the pen is like.
 _SURE_SPREADS, _SURE_SHARE = 10.0, 3.0
 _FEWEST = 3
-_UNKNOWN_AMOUNT, _UNKNOWN_DARK = 0.25, 0.5
+# Strokes of this size tell the pen where marks do not (mm²).
+_LARGE = 4.0
+_UNKNOWN_AMOUNT, _UNKNOWN_DARK = 0.25, 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +29,11 @@ class Pen:
     amount: float
     dark: float
     marks: int
+
+    @property
+    def is_known(self) -> bool:
+        """Whether enough marks told it."""
+        return self.marks >= _FEWEST
 
 
 def pen_of(dark: Floats, amounts: Amounts, targets: Targets) -> Pen:
@@ -41,6 +49,14 @@ def pen_of(dark: Floats, amounts: Amounts, targets: Targets) -> Pen:
     if len(tops) < _FEWEST:
         return Pen(_UNKNOWN_AMOUNT, _UNKNOWN_DARK, len(tops))
     return Pen(float(np.median(tops)), float(np.median(darks)), len(tops))
+
+
+def pen_of_strokes(dark: Floats, strokes: Strokes) -> Pen:
+    """The pen of a page without filled circles, by all its strokes together."""
+    inked = dark[(strokes.areas > _LARGE)[strokes.labels] & (strokes.labels > 0)]
+    if not len(inked):
+        return Pen(_UNKNOWN_AMOUNT, _UNKNOWN_DARK, 0)
+    return Pen(_UNKNOWN_AMOUNT, max(_UNKNOWN_DARK, float(np.quantile(inked, 0.7))), 0)
 
 
 def _darkest(dark: Floats, targets: Targets, bubble: int) -> float:

@@ -20,7 +20,14 @@ PIXEL = 1 / COARSE**2
 _WIDER = 0.3
 # The lightest ink that is taken for a stroke: a share of this page's pen, and never below.
 _SHARE, _LEAST, _MOST = 0.3, 0.07, 0.25
+# Strokes may be so much lighter where they hang together with darker ink; and both must stand out
+# from the noise by so many of its standard deviations.
+_WEAK, _NOISES, _WEAK_NOISES = 0.6, 4.5, 3.2
 _SPECK = 3
+# Circles and their numbers are printed paler than this; what is darker is words.
+_PALE, _BLACK_SLOPE = 0.46, 4.0
+# Noise is looked at in windows of this many eighths of the map's pixels: 20 mm.
+_WINDOW = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,18 +81,38 @@ def strokes_of(dark: Floats, form: FormImage, *, printed: float, pen: float) -> 
     """
     size = 2 * round(_WIDER * COARSE) + 1
     wide = cv2.dilate(form.coarse, np.ones((size, size), np.uint8))
-    over = dark - max(printed, 0.5) * 1.15 * wide
-    least = min(max(_SHARE * pen, _LEAST), _MOST)
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(
-        (over > least).astype(np.uint8), connectivity=8
+    over = dark - _most_printed(wide, printed)
+    noise = _noise(over, wide)
+    least = np.clip(np.maximum(max(_SHARE * pen, _LEAST), _NOISES * noise), None, _MOST)
+    weak = np.minimum(np.maximum(_WEAK * least, _WEAK_NOISES * noise), least)
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(
+        (over > weak).astype(np.uint8), connectivity=8
     )
-    del count
+    strong = np.bincount(labels[over > least], minlength=len(stats)) >= _SPECK
+    strong[0] = True
     areas = stats[:, cv2.CC_STAT_AREA].astype(float)
-    specks = areas < _SPECK
-    specks[0] = False
-    if specks.any():
-        labels = np.where(specks[labels], 0, labels)
+    labels = np.where(strong[labels], labels, 0)
     left, top = stats[:, cv2.CC_STAT_LEFT], stats[:, cv2.CC_STAT_TOP]
     right, bottom = left + stats[:, cv2.CC_STAT_WIDTH], top + stats[:, cv2.CC_STAT_HEIGHT]
     boxes = np.stack([left, top, right, bottom], axis=1) / COARSE - MARGIN
     return Strokes(np.asarray(labels, np.int32), boxes, areas * PIXEL)
+
+
+def _most_printed(wide: Floats, printed: float) -> Floats:
+    """The darkest that printing may be; words in black are left out altogether."""
+    pale = max(printed, 0.5) * 1.15 * wide
+    return np.asarray(pale + _BLACK_SLOPE * np.maximum(wide - _PALE, 0), np.float32)
+
+
+def _noise(over: Floats, wide: Floats) -> Floats:
+    """The standard deviation of bare paper around each place: shadows are noisier than light."""
+    bare = (wide < 0.01).astype(np.float32)
+    plain = over[::3, ::3][bare[::3, ::3] > 0]
+    middle = float(np.median(plain))
+    usual = 1.4826 * float(np.median(np.abs(plain - middle)))
+    squares = np.minimum((over - middle) ** 2, (3 * usual) ** 2) * bare
+    size = (over.shape[1] // 8, over.shape[0] // 8)
+    above, below = (cv2.resize(each, size, interpolation=cv2.INTER_AREA) for each in (squares, bare))
+    window = (_WINDOW, _WINDOW)
+    local = np.sqrt(cv2.blur(above, window) / np.maximum(cv2.blur(below, window), 0.02))
+    return np.asarray(cv2.resize(local, over.shape[::-1]), np.float32)

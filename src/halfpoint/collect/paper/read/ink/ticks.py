@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,22 +11,26 @@ from numpy.typing import NDArray
 
 from halfpoint.collect.paper.print.layout import Rectangle
 from halfpoint.collect.paper.read.ink.amounts import Amounts
+from halfpoint.collect.paper.read.ink.pen import Pen
 from halfpoint.collect.paper.read.ink.strokes import PIXEL, Strokes
 from halfpoint.collect.paper.read.ink.targets import Targets
 
-_TICKED_SPREADS, _TICKED, _TICKED_SHARE = 8.0, 0.03, 0.16
-_EMPTY_SPREADS, _EMPTY, _EMPTY_SHARE = 6.0, 0.018, 0.12
-# A stroke over several boxes belongs to the one that has this many times as much of it as the
-# next.
+# Stroke in a box, in mm²: below the first there is none to speak of, from the second it is a tick.
+_TRACE, _TICK, _TICK_UNKNOWN, _TICK_OF_USUAL = 0.2, 0.75, 1.5, 0.45
+# Ink without a stroke: a shade that is no sharper than this is the other side showing through.
+_SHADE_SPREADS, _SHADE, _SHADE_OF_PEN, _SHARP = 6.0, 0.018, 0.12, 0.06
+# A stroke over several boxes belongs to the one that has so many times as much of it as the next.
 _HOME = 3.0
-# Writing, not a tick: strokes this large (mm²) of which less than this share lies in the box.
-_LARGE, _IN_BOX = 14.0, 0.2
-# A tick with this many times the usual ink or stroke was probably taken back, and this much ink
-# around a word that is no other box's tick may be a ring around it (mm²).
-_TAKEN_BACK, _LARGER = 2.0, 2.4
-_AROUND_WORD = 1.2
-_FEWEST = 4
-_UNKNOWN = 0.15
+# A stroke that leaves its box farther than a tick does, in millimetres: left, down, or right
+# without going up; or one of which so little lies in the box.
+_LEFT, _DOWN, _DOWN_USUAL, _RIGHT, _UP, _IN_BOX = 2.2, 0.95, 0.8, 2.6, 0.8, 0.3
+# A box blotted out, unless that is how this taster ticks; and ticks larger than is usual.
+_BLOT, _BLOT_STROKE, _FILLS, _LARGER, _DARKER = 0.78, 6.2, 0.6, 1.3, 1.8
+_LARGEST = 2.6
+# Ink around a word that is no box's tick may be a ring around it (mm²); and with so much ink of
+# others close by, what lies in a box may be a part of a word.
+_AROUND_WORD, _WORDS, _WORDS_NEAR = 1.2, 1.0, 2.5
+_FEWEST = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,43 +41,132 @@ class Ticked:
     reason: str = ''
 
 
-def decide_boxes(amounts: Amounts, strokes: Strokes, targets: Targets) -> tuple[Ticked, ...]:
-    """Decide every box of a page, in the order of the targets."""
-    empty, ticked = _limits(amounts)
-    inked = np.flatnonzero(amounts.boxes > empty)
-    inside = {int(n): _inside(strokes, targets, int(n)) for n in inked}
-    guests, unsure = _guests(inside)
-    usual = _usual(amounts, strokes, inside, ticked)
-    ticks = {number for n in inside if n not in guests for number in inside[n]}
-    found: list[Ticked] = []
-    for number in range(len(targets.boxes)):
-        amount = float(amounts.boxes[number])
-        if number not in inside or number in guests:
-            ringed = _around_word(strokes, targets, number, ticks) > _AROUND_WORD
-            found.append(Ticked(None, 'stray') if ringed else Ticked(False))
-        elif number in unsure:
-            found.append(Ticked(None, 'stray'))
-        else:
-            found.append(_one(amount, ticked, inside[number], strokes, usual))
-    return tuple(found)
+@dataclass(frozen=True, slots=True)
+class Inked:
+    """What lies in one box: ink, how sharp it is, and its strokes (mm² in the box by number)."""
+
+    amount: float
+    sharp: float
+    strokes: Mapping[int, float]
+
+    @property
+    def stroke(self) -> float:
+        """All strokes in the box (mm²)."""
+        return sum(self.strokes.values())
+
+    @property
+    def main(self) -> int:
+        """The number of the largest, 0 without any."""
+        return max(self.strokes, key=lambda number: self.strokes[number], default=0)
 
 
 @dataclass(frozen=True, slots=True)
-class _Usual:
-    """Ink and size of stroke of the page's usual tick; nothing where there are too few."""
+class Usual:
+    """The page's usual tick: ink, its strokes in the box and in all (mm²), how far it goes down."""
 
-    amount: float = float('inf')
-    stroke: float = float('inf')
+    amount: float
+    stroke: float
+    size: float
+    down: float
+
+
+def decide_boxes(
+    amounts: Amounts, strokes: Strokes, targets: Targets, pen: Pen
+) -> tuple[Ticked, ...]:
+    """Decide every box of a page, in the order of the targets."""
+    boxes = [_inked(amounts, strokes, targets, n) for n in range(len(targets.boxes))]
+    drawn = {n: box for n, box in enumerate(boxes) if box.stroke >= _TRACE}
+    guests, unsure = _guests(drawn)
+    usual = _usual(drawn, strokes, targets, guests | unsure)
+    marks = {number for n in drawn if n not in guests for number in drawn[n].strokes}
+    found = dict.fromkeys(unsure, Ticked(None, 'stray'))
+    for number in drawn.keys() - guests - unsure:
+        corners = targets.corners[number]
+        if _words_near(strokes, corners, marks) > _WORDS:
+            found[number] = Ticked(None, 'stray')
+        else:
+            found[number] = _drawn(drawn[number], strokes, corners, pen, usual)
+    own = {s for n, ticked in found.items() if ticked.ticked for s in drawn[n].strokes}
+    for number in range(len(boxes)):
+        if number not in found:
+            ringed = _around_word(strokes, targets, number, own) > _AROUND_WORD
+            shaded = Ticked(False) if number in guests else _shaded(boxes[number], amounts, pen)
+            found[number] = Ticked(None, 'stray') if ringed else shaded
+    return tuple(found[number] for number in range(len(boxes)))
+
+
+def _inked(amounts: Amounts, strokes: Strokes, targets: Targets, number: int) -> Inked:
+    left, top, right, bottom = targets.corners[number] + [0.2, 0.2, -0.2, -0.2]
+    labels = strokes.within(Rectangle(left, top, right - left, bottom - top))
+    numbers, counts = np.unique(labels[labels > 0], return_counts=True)
+    inside = {int(n): float(c * PIXEL) for n, c in zip(numbers, counts, strict=True)}
+    return Inked(float(amounts.boxes[number]), float(amounts.box_sharpness[number]), inside)
+
+
+def _shaded(box: Inked, amounts: Amounts, pen: Pen) -> Ticked:
+    """A box without a stroke: empty, unless what shade there is may be a very light tick."""
+    shade = max(_SHADE_SPREADS * amounts.box_spread, _SHADE)
+    sharp = box.amount > shade and box.sharp > _SHARP
+    deep = box.amount > max(shade, _SHADE_OF_PEN * pen.dark)
+    return Ticked(None, 'faint') if sharp or deep else Ticked(False)
+
+
+def _drawn(
+    box: Inked, strokes: Strokes, corners: NDArray[np.float64], pen: Pen, usual: Usual | None
+) -> Ticked:
+    """A box with strokes in it that are no other box's."""
+    size = float(strokes.areas[box.main])
+    if _strays(strokes.boxes[box.main], corners, usual) or box.strokes[box.main] < _IN_BOX * size:
+        return Ticked(None, 'stray')
+    if _is_taken_back(box, size, pen, usual):
+        return Ticked(None, 'corrected')
+    least = _TICK_UNKNOWN if usual is None else max(_TICK, _TICK_OF_USUAL * usual.stroke)
+    return Ticked(True) if box.stroke >= least else Ticked(None, 'faint')
+
+
+def _strays(
+    stroke: NDArray[np.float64], corners: NDArray[np.float64], usual: Usual | None
+) -> bool:
+    """Whether a stroke leaves its box in another way than ticks do."""
+    left, up = corners[:2] - stroke[:2]
+    right, down = stroke[2:] - corners[2:]
+    lowest = _DOWN if usual is None else max(_DOWN, usual.down + _DOWN_USUAL)
+    return bool(left > _LEFT or down > lowest or (right > _RIGHT and up < _UP))
+
+
+def _words_near(strokes: Strokes, corners: NDArray[np.float64], ticks: set[int]) -> float:
+    """Ink to the left of a box and below it, where no tail of a tick goes, of no tick (mm²)."""
+    left, top = corners[0] - _WORDS_NEAR, corners[1] + 0.5
+    right, bottom = corners[2], corners[3] + _WORDS_NEAR
+    found = strokes.inked(Rectangle(left, top, right - left, bottom - top))
+    return float((~np.isin(found.numbers, list(ticks))).sum() * PIXEL)
+
+
+def _is_taken_back(box: Inked, size: float, pen: Pen, usual: Usual | None) -> bool:
+    blot = box.amount > _BLOT * pen.dark and box.stroke > _BLOT_STROKE
+    if usual is None:
+        return blot
+    fills = usual.amount > _FILLS * pen.dark
+    larger = size > (_LARGER if fills else _LARGEST) * usual.size
+    darker = not fills and box.amount > _DARKER * usual.amount and box.stroke > _BLOT_STROKE / 2
+    return larger or (blot and not fills) or darker
 
 
 def _usual(
-    amounts: Amounts, strokes: Strokes, inside: dict[int, dict[int, float]], limit: float
-) -> _Usual:
-    sure = [n for n in inside if amounts.boxes[n] > limit]
+    drawn: Mapping[int, Inked], strokes: Strokes, targets: Targets, but: Iterable[int]
+) -> Usual | None:
+    """The usual tick; None where too few boxes are plainly ticked."""
+    left_out = set(but)
+    sure = [n for n, box in drawn.items() if n not in left_out and box.stroke >= _TICK]
     if len(sure) < _FEWEST:
-        return _Usual()
-    sizes = [max((strokes.areas[s] for s in inside[n]), default=0.0) for n in sure]
-    return _Usual(float(np.median(amounts.boxes[sure])), float(np.median(sizes)))
+        return None
+    down = [strokes.boxes[drawn[n].main][3] - targets.corners[n, 3] for n in sure]
+    return Usual(
+        amount=float(np.median([drawn[n].amount for n in sure])),
+        stroke=float(np.median([drawn[n].stroke for n in sure])),
+        size=float(np.median([strokes.areas[drawn[n].main] for n in sure])),
+        down=float(np.median(down)),
+    )
 
 
 def _around_word(strokes: Strokes, targets: Targets, number: int, ticks: set[int]) -> float:
@@ -85,55 +179,25 @@ def _around_word(strokes: Strokes, targets: Targets, number: int, ticks: set[int
     return float((~np.isin(found.numbers, list(ticks))).sum() * PIXEL)
 
 
-def _limits(amounts: Amounts) -> tuple[float, float]:
-    """Below the first a box is empty, above the second it is ticked."""
-    sure = amounts.boxes[amounts.boxes > max(_TICKED, _TICKED_SPREADS * amounts.box_spread)]
-    usual = float(np.median(sure)) if len(sure) >= _FEWEST else _UNKNOWN
-    return (
-        max(_EMPTY_SPREADS * amounts.box_spread, _EMPTY, _EMPTY_SHARE * usual),
-        max(_TICKED_SPREADS * amounts.box_spread, _TICKED, _TICKED_SHARE * usual),
-    )
-
-
-def _one(
-    amount: float, limit: float, inside: dict[int, float], strokes: Strokes, usual: _Usual
-) -> Ticked:
-    if amount < limit:
-        return Ticked(None, 'faint')
-    largest = max(inside, key=lambda number: inside[number], default=0)
-    size = float(strokes.areas[largest]) if largest else 0.0
-    if size > _LARGE and inside[largest] / size < _IN_BOX:
-        return Ticked(None, 'stray')
-    if amount > _TAKEN_BACK * usual.amount or size > _LARGER * usual.stroke:
-        return Ticked(None, 'corrected')
-    return Ticked(True)
-
-
-def _inside(strokes: Strokes, targets: Targets, box: int) -> dict[int, float]:
-    """The strokes in a box, each with how much of it lies there (mm²)."""
-    left, top, right, bottom = targets.corners[box] + [0.2, 0.2, -0.2, -0.2]
-    labels = strokes.within(Rectangle(left, top, right - left, bottom - top))
-    numbers, counts = np.unique(labels, return_counts=True)
-    return {int(n): c * PIXEL for n, c in zip(numbers, counts, strict=True) if n}
-
-
-def _guests(inside: dict[int, dict[int, float]]) -> tuple[set[int], set[int]]:
+def _guests(drawn: Mapping[int, Inked]) -> tuple[set[int], set[int]]:
     """Boxes with nothing but the tail of another's tick, and those where that is not sure."""
     where: dict[int, list[int]] = defaultdict(list)
-    for box, strokes in inside.items():
-        for number in strokes:
+    for box, inked in drawn.items():
+        for number in inked.strokes:
             where[number].append(box)
     away: dict[int, float] = defaultdict(float)
     unsure: set[int] = set()
     for number, boxes in where.items():
-        if len(boxes) < 2:
-            continue
-        shares = sorted(((inside[box][number], box) for box in boxes), reverse=True)
-        if shares[0][0] < _HOME * shares[1][0]:
-            unsure.update(boxes)
-            continue
-        for share, box in shares[1:]:
-            away[box] += share
-    guests = {box for box, share in away.items() if share > 0.85 * sum(inside[box].values())}
-    unsure |= away.keys() - guests
-    return guests - unsure, unsure
+        if len(boxes) > 1:
+            home, *others = _by_share(drawn, boxes, number)
+            if drawn[home].strokes[number] < _HOME * drawn[others[0]].strokes[number]:
+                unsure.update(boxes)
+            else:
+                for box in others:
+                    away[box] += drawn[box].strokes[number]
+    guests = {box for box, share in away.items() if share > 0.85 * drawn[box].stroke}
+    return guests - unsure, unsure | (away.keys() - guests)
+
+
+def _by_share(drawn: Mapping[int, Inked], boxes: Sequence[int], number: int) -> list[int]:
+    return sorted(boxes, key=lambda box: drawn[box].strokes[number], reverse=True)
