@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from halfpoint.collect.paper.print.layout import Block, Rectangle, TickBox
-from halfpoint.collect.paper.read.confidence import confidence_of
 from halfpoint.collect.paper.read.expected import PlannedGlass, PlannedPage
 from halfpoint.collect.paper.read.handwriting import Handwriting, handwriting_of
 from halfpoint.collect.paper.read.ink.lines import Decision
@@ -134,7 +133,7 @@ class _Pour:
         value = round(sum(run.adds[d.bubble] for run, d in parts if d.bubble is not None), 9)
         if mark_fault(value, category) is not MarkFault.NONE:
             return Mark(None, 0.0, 'sum', ())
-        return Mark(value, confidence_of(min(d.slack for d in decided)), '', (value,))
+        return Mark(value, min(d.confidence for d in decided), '', (value,))
 
     def _is_empty(self, marks: Mapping[str, Mark]) -> bool:
         unmarked = all(decision.reason == 'nothing' for _, decision in self.lines)

@@ -15,8 +15,8 @@ from halfpoint.collect.paper.read.register.placement import cut_flat
 
 Pixels = NDArray[np.uint8]
 _FORMATS = {
-    'qr': zxingcpp.BarcodeFormat.QRCode,
-    'data-matrix': zxingcpp.BarcodeFormat.DataMatrix,
+    'qr': zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode),
+    'data-matrix': zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.DataMatrix),
 }
 _AROUND = 3.0
 _SCALES = (8.0, 12.0, 6.0)

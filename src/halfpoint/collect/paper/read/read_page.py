@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -42,9 +43,18 @@ class Form:
 
 
 class PageReader:
-    """Reads pages of one tasting. Not for several threads at once."""
+    """Reads pages of one tasting. Not for several threads at once.
 
-    def __init__(self, planned: PlannedPages, tasting: Tasting) -> None:
+    `watch` is told what each page was decided from, for tools that teach or measure.
+    """
+
+    def __init__(
+        self,
+        planned: PlannedPages,
+        tasting: Tasting,
+        watch: Callable[[Marking], object] = lambda _marking: None,
+    ) -> None:
+        self._watch = watch
         self._planned = planned
         self._tasting = tasting
         self._forms: dict[tuple[int, int, bool], Form] = {}
@@ -59,6 +69,7 @@ class PageReader:
         marking = self._marking(picture.pixels, found)
         if isinstance(marking, HeldPage):
             return marking
+        self._watch(marking)
         form = self._form(found.page)
         return assemble(found.page, form.targets, marking, self._tasting.sheet)
 
@@ -77,7 +88,7 @@ class PageReader:
     def _form(self, page: PlannedPage) -> Form:
         key = (page.layout.wines_a_page, len(page.glasses), page.is_spare)
         if key not in self._forms:
-            wines, glasses, spare = key
+            _, glasses, spare = key
             self._forms[key] = Form(
                 page.layout,
                 form_image(self._tasting, page.layout, glasses, spare=spare),

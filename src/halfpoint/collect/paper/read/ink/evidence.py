@@ -13,6 +13,7 @@ from halfpoint.collect.paper.read.ink.amounts import Amounts
 from halfpoint.collect.paper.read.ink.rings import Ring, ring_of
 from halfpoint.collect.paper.read.ink.strokes import PIXEL, Strokes
 from halfpoint.collect.paper.read.ink.targets import Run, Targets
+from halfpoint.collect.paper.read.scale import COARSE, MARGIN
 
 Array = NDArray[np.float64]
 # So much belongs to a line beyond its circles, in millimetres.
@@ -21,7 +22,9 @@ _BEFORE_AND_AFTER, _ABOVE_AND_BELOW = 3.1, 0.9
 _OWN, _NEAR = 0.7, 1.6
 _FARTHEST, _CLOSE = 12.0, 1.2
 # Arms are counted between these distances outside the outline, in so many sectors.
-_ARM_FROM, _ARM_TO, _ARM_SECTORS = 0.75, 1.7, 24
+_ARM_FROM, _ARM_TO, _ARM_STEPS, _ARM_SECTORS = 0.8, 1.75, 5, 40
+# An arm may be so much lighter than a stroke must be, because it is looked at along its length.
+_ARM_LIGHT = 0.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,13 +66,13 @@ class Evidence:
 def evidence_of(amounts: Amounts, strokes: Strokes, targets: Targets) -> list[Evidence]:
     """The evidence of every run, in order."""
     tops = [_top_of(run, amounts) for run in targets.runs]
-    owned = [_touching(strokes, targets, run, top) for run, top in zip(targets.runs, tops)]
-    claimed = _claimed(
-        owned, [float(amounts.bubbles[r.first + t]) for r, t in zip(targets.runs, tops)], amounts
-    )
+    pairs = list(zip(targets.runs, tops, strict=True))
+    owned = [_touching(strokes, targets, run, top) for run, top in pairs]
+    inks = [float(amounts.bubbles[run.first + top]) for run, top in pairs]
+    claimed = _claimed(owned, inks, amounts)
     return [
         _evidence(run, top, own, claimed, amounts, strokes, targets)
-        for run, top, own in zip(targets.runs, tops, owned)
+        for run, top, own in zip(targets.runs, tops, owned, strict=True)
     ]
 
 
@@ -168,13 +171,24 @@ def _outside(
 
 
 def _arms(strokes: Strokes, centre: Array, radius: float, others: set[int]) -> int:
-    """How many separate strokes cross a band around the circle."""
-    half = radius + _ARM_TO
-    found = strokes.inked(Rectangle(centre[0] - half, centre[1] - half, 2 * half, 2 * half))
-    dx, dy = found.x - centre[0], found.y - centre[1]
-    distance = np.hypot(dx, dy) - radius
-    chosen = (distance > _ARM_FROM) & (distance < _ARM_TO) & ~np.isin(found.numbers, list(others))
-    turn = np.arctan2(dy[chosen], dx[chosen]) / (2 * np.pi)
-    inked = np.zeros(_ARM_SECTORS, bool)
-    inked[np.floor(turn * _ARM_SECTORS).astype(int) % _ARM_SECTORS] = True
-    return int((inked & ~np.roll(inked, 1)).sum())
+    """How many separate strokes lead away from the circle.
+
+    The mean darkness along rays that begin outside the circle: lines through the middle, as
+    those that cross a mark out, lie along a ray, and stand out there even when they are light.
+    """
+    turn = 2 * np.pi * np.arange(_ARM_SECTORS) / _ARM_SECTORS
+    far = radius + np.linspace(_ARM_FROM, _ARM_TO, _ARM_STEPS)
+    columns = _pixel(centre[0] + np.cos(turn)[:, None] * far, strokes.over.shape[1])
+    rows = _pixel(centre[1] + np.sin(turn)[:, None] * far, strokes.over.shape[0])
+    dark = np.where(
+        np.isin(strokes.labels[rows, columns], list(others)), 0, strokes.over[rows, columns]
+    )
+    least = strokes.least[
+        _pixel(centre[1:], strokes.over.shape[0])[0], _pixel(centre[:1], strokes.over.shape[1])[0]
+    ]
+    drawn = dark.clip(0, None).mean(axis=1) > _ARM_LIGHT * least
+    return int((drawn & ~np.roll(drawn, 1)).sum())
+
+
+def _pixel(places: Array, size: int) -> NDArray[np.intp]:
+    return np.clip(np.rint((places + MARGIN) * COARSE - 0.5), 0, size - 1).astype(np.intp)

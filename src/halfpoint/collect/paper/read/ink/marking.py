@@ -11,25 +11,32 @@ from numpy.typing import NDArray
 from halfpoint.collect.paper.read.form_image import FormImage
 from halfpoint.collect.paper.read.ink.amounts import Amounts, amounts_of
 from halfpoint.collect.paper.read.ink.evidence import Evidence, evidence_of
-from halfpoint.collect.paper.read.ink.lines import Decision, decide_line, habits_of
+from halfpoint.collect.paper.read.ink.habits import habits_of
+from halfpoint.collect.paper.read.ink.lines import Decision, decide_line, is_weighed
 from halfpoint.collect.paper.read.ink.pen import Pen, pen_of, pen_of_strokes
 from halfpoint.collect.paper.read.ink.places import out_of_place
 from halfpoint.collect.paper.read.ink.strokes import Strokes, strokes_of
 from halfpoint.collect.paper.read.ink.targets import Targets
 from halfpoint.collect.paper.read.ink.ticks import Ticked, decide_boxes
+from halfpoint.collect.paper.read.ink.traits import traits_of
+from halfpoint.collect.paper.read.ink.weigh import trees
 from halfpoint.collect.paper.read.tone import Tone
 
 Floats = NDArray[np.float32]
+Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
 class Marking:
     """The decisions of a page, run by run and box by box, and what they were made from.
 
+    `traits` (runs, traits) are those of each run, `weighed` says which runs were left to them.
     `ink` is the darkness above what is printed, `FINE` pixels a millimetre.
     """
 
     lines: tuple[Decision, ...]
+    traits: Array
+    weighed: tuple[bool, ...]
     boxes: tuple[Ticked, ...]
     evidence: tuple[Evidence, ...]
     amounts: Amounts
@@ -53,14 +60,23 @@ def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) ->
     evidence = evidence_of(amounts, strokes, targets)
     habits = habits_of(evidence, pen, amounts.bubble_spread)
     misplaced = out_of_place(coarse, form, targets)
+    spread = amounts.bubble_spread
+    traits = traits_of(evidence, pen, habits, spread)
+    doubts = trees().chance_wrong(traits)
     lines = tuple(
         Decision(None, 'place', 0.0, ())
         if wrong
-        else decide_line(each, pen, habits, amounts.bubble_spread)
+        else decide_line(each, float(doubt), pen, habits, spread)
+        for each, doubt, wrong in zip(evidence, doubts, misplaced, strict=True)
+    )
+    weighed = tuple(
+        not wrong and is_weighed(each, pen, habits, spread)
         for each, wrong in zip(evidence, misplaced, strict=True)
     )
     return Marking(
         lines=lines,
+        traits=traits,
+        weighed=weighed,
         boxes=decide_boxes(amounts, strokes, targets, pen),
         evidence=tuple(evidence),
         amounts=amounts,

@@ -34,8 +34,8 @@ _WINDOW = 10
 class Inked:
     """Pixels with ink: where they are, in millimetres of the frame, and of which strokes; (n,)."""
 
-    x: NDArray[np.float64]
-    y: NDArray[np.float64]
+    x: NDArray[np.floating]
+    y: NDArray[np.floating]
     numbers: Labels
 
 
@@ -44,10 +44,13 @@ class Strokes:
     """`labels` numbers the strokes from 1 (0: no ink), `COARSE` pixels a millimetre.
 
     `boxes` has left, top, right and bottom of each stroke in millimetres of the frame, and
-    `areas` its size in square millimetres; number 0 is all that is no stroke.
+    `areas` its size in square millimetres; number 0 is all that is no stroke.  `over` is how much
+    darker the page is than its printing, and `least` what that must be for a stroke.
     """
 
     labels: Labels
+    over: Floats
+    least: Floats
     boxes: NDArray[np.float64]
     areas: NDArray[np.float64]
 
@@ -80,7 +83,7 @@ def strokes_of(dark: Floats, form: FormImage, *, printed: float, pen: float) -> 
         pen: how dark its pen draws.
     """
     size = 2 * round(_WIDER * COARSE) + 1
-    wide = cv2.dilate(form.coarse, np.ones((size, size), np.uint8))
+    wide = np.asarray(cv2.dilate(form.coarse, np.ones((size, size), np.uint8)), np.float32)
     over = dark - _most_printed(wide, printed)
     noise = _noise(over, wide)
     least = np.clip(np.maximum(max(_SHARE * pen, _LEAST), _NOISES * noise), None, _MOST)
@@ -95,7 +98,7 @@ def strokes_of(dark: Floats, form: FormImage, *, printed: float, pen: float) -> 
     left, top = stats[:, cv2.CC_STAT_LEFT], stats[:, cv2.CC_STAT_TOP]
     right, bottom = left + stats[:, cv2.CC_STAT_WIDTH], top + stats[:, cv2.CC_STAT_HEIGHT]
     boxes = np.stack([left, top, right, bottom], axis=1) / COARSE - MARGIN
-    return Strokes(np.asarray(labels, np.int32), boxes, areas * PIXEL)
+    return Strokes(np.asarray(labels, np.int32), over, least, boxes, areas * PIXEL)
 
 
 def _most_printed(wide: Floats, printed: float) -> Floats:
@@ -112,7 +115,10 @@ def _noise(over: Floats, wide: Floats) -> Floats:
     usual = 1.4826 * float(np.median(np.abs(plain - middle)))
     squares = np.minimum((over - middle) ** 2, (3 * usual) ** 2) * bare
     size = (over.shape[1] // 8, over.shape[0] // 8)
-    above, below = (cv2.resize(each, size, interpolation=cv2.INTER_AREA) for each in (squares, bare))
+    above, below = (
+        cv2.resize(each, size, interpolation=cv2.INTER_AREA) for each in (squares, bare)
+    )
     window = (_WINDOW, _WINDOW)
-    local = np.sqrt(cv2.blur(above, window) / np.maximum(cv2.blur(below, window), 0.02))
+    squared = cv2.blur(above, window) / np.maximum(cv2.blur(below, window), 0.02)
+    local = np.sqrt(np.maximum(squared, 0))
     return np.asarray(cv2.resize(local, over.shape[::-1]), np.float32)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from halfpoint.collect.paper.print.layout import Block, Layout, Row, TickBox
+from halfpoint.collect.paper.print.layout import Block, Bubble, Layout, Row, TickBox
 
 Array = NDArray[np.float64]
 
@@ -51,7 +51,7 @@ def targets_of(layout: Layout, glasses: int) -> Targets:
     """The targets of a page with so many glasses."""
     blocks = layout.blocks[:glasses]
     runs: list[Run] = []
-    bubbles = []
+    bubbles: list[Bubble] = []
     for block, row, part in _parts(blocks):
         own = [bubble for bubble in row.bubbles if bubble.part == part]
         runs.append(Run(block.place, row, part, len(bubbles), len(own)))

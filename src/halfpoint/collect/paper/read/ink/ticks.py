@@ -124,9 +124,7 @@ def _drawn(
     return Ticked(True) if box.stroke >= least else Ticked(None, 'faint')
 
 
-def _strays(
-    stroke: NDArray[np.float64], corners: NDArray[np.float64], usual: Usual | None
-) -> bool:
+def _strays(stroke: NDArray[np.float64], corners: NDArray[np.float64], usual: Usual | None) -> bool:
     """Whether a stroke leaves its box in another way than ticks do."""
     left, up = corners[:2] - stroke[:2]
     right, down = stroke[2:] - corners[2:]

@@ -84,7 +84,7 @@ def _basis(places: Array, degrees: tuple[int, int]) -> Array:
 def _chebyshev(x: Array, y: Array, degrees: tuple[int, int]) -> tuple[Array, Array]:
     across = np.polynomial.chebyshev.chebvander(2 * x / FRAME_WIDTH - 1, degrees[0])
     down = np.polynomial.chebyshev.chebvander(2 * y / FRAME_HEIGHT - 1, degrees[1])
-    return across, down
+    return np.asarray(across, float), np.asarray(down, float)
 
 
 def _terms(degrees: tuple[int, int]) -> list[tuple[int, int]]:

@@ -49,7 +49,7 @@ def find_patch(page: Floats, form: Floats, area: Rectangle, reach: float) -> Mat
     window = page[y0 : bottom + around, x0 : right + around]
     if window.shape[0] < patch.shape[0] or window.shape[1] < patch.shape[1]:
         return None
-    scores = cv2.matchTemplate(window, patch, cv2.TM_CCOEFF_NORMED)
+    scores = np.asarray(cv2.matchTemplate(window, patch, cv2.TM_CCOEFF_NORMED), np.float32)
     _, peak, _, (column, row) = cv2.minMaxLoc(scores)
     if not np.isfinite(peak):
         return None

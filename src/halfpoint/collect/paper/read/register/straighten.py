@@ -74,4 +74,3 @@ def _found(
 ) -> list[Match]:
     matches = (find_patch(page, form.coarse, area, reach) for area in areas)
     return [match for match in matches if match and match.likeness >= least]
-

@@ -1,0 +1,69 @@
+"""Weighing the traits of a marked line: how likely it is that its mark is not what was meant.
+
+A sum of small decision trees, boosted on simulated pages by `tools/train_marks.py`
+(J. H. Friedman, "Greedy function approximation: a gradient boosting machine", Annals of Statistics
+29, 2001), kept in `trees.npz`, and a line through its log-odds that makes a chance of it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Trees:
+    """All trees side by side, (trees, nodes).
+
+    At a node, `trait` of a line is held against `limit`: at most that goes `left`, more goes
+    `right`; a leaf leads to itself and has a `value`. `base` is added to the sum of the leaves;
+    `level` and `slope` turn that into the log-odds of a wrong mark.
+    """
+
+    trait: NDArray[np.int16]
+    limit: NDArray[np.float32]
+    left: NDArray[np.int16]
+    right: NDArray[np.int16]
+    value: NDArray[np.float32]
+    depth: int
+    base: float
+    level: float
+    slope: float
+
+    def score(self, traits: Array) -> Array:
+        """The sum over all trees for each line; (lines,) from (lines, traits)."""
+        lines = np.arange(len(traits))[:, None]
+        trees = np.arange(len(self.trait))[None, :]
+        node = np.zeros((len(traits), len(self.trait)), np.intp)
+        for _ in range(self.depth):
+            lower = traits[lines, self.trait[trees, node]] <= self.limit[trees, node]
+            node = np.where(lower, self.left[trees, node], self.right[trees, node])
+        return np.asarray(self.value[trees, node].sum(axis=1) + self.base, float)
+
+    def chance_wrong(self, traits: Array) -> Array:
+        """The chance that the marked circle is not what was meant; (lines,), 0 to 1."""
+        odds = self.level + self.slope * self.score(traits)
+        return np.asarray(1 / (1 + np.exp(-odds)), float)
+
+
+@cache
+def trees() -> Trees:
+    """The trees that ship with halfpoint."""
+    with (files(__package__) / 'trees.npz').open('rb') as opened, np.load(opened) as kept:
+        return Trees(
+            trait=kept['trait'],
+            limit=kept['limit'],
+            left=kept['left'],
+            right=kept['right'],
+            value=kept['value'],
+            depth=int(kept['depth']),
+            base=float(kept['base']),
+            level=float(kept['level']),
+            slope=float(kept['slope']),
+        )
