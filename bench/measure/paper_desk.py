@@ -1,0 +1,126 @@
+"""One process of the proof: pages filled in, taken, read and scored, seed after seed."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from functools import partial
+from io import BytesIO
+from multiprocessing import get_context
+from pathlib import Path
+from typing import TypeVar
+
+import cv2
+
+from halfpoint.collect.paper.print import Layout, lay_out
+from halfpoint.collect.paper.read.expected import PlannedPages
+from halfpoint.collect.paper.read.model import HeldPage, Outcome
+from halfpoint.collect.paper.read.pool import CRASHED, ONE_THREAD
+from halfpoint.collect.paper.read.read_page import PageReader
+from halfpoint.collect.paper.read.source.grey import grey_picture
+from halfpoint.collect.paper.read.source.images import opened_image
+from halfpoint.collect.paper.read.source.kinds import kind_of
+from halfpoint.demo.paper import Raster, blanks, simulate
+from halfpoint.demo.paper.hostile import hostile
+from halfpoint.plan.make import make_plan
+from halfpoint.tasting.load import load_tasting
+from halfpoint.tasting.model import Tasting
+from measure.paper_mix import style_of
+from measure.paper_room import FILE
+from measure.paper_score import PageScore, score_page
+
+PROCESSES = 2
+# Pages that are filled in again and again: of seats, and spares.
+SEATS, SPARES = 40, 2
+Task = TypeVar('Task')
+Result = TypeVar('Result')
+
+
+@dataclass(frozen=True)
+class Desk:
+    """A reader, and printed pages to fill in."""
+
+    tasting: Tasting
+    layout: Layout
+    blanks: Sequence[Raster]
+    reader: PageReader
+
+    def scored(self, seed: int) -> PageScore:
+        """The page of a seed, in the style of its seed."""
+        style = style_of(seed)
+        sheet = self.tasting.sheet
+        filled, taken = simulate(seed, self.layout, self.blanks, sheet, style)
+        return score_page(seed, style, filled, self.outcome(taken.encoded), sheet)
+
+    def hostile(self, seed: int, kind: str) -> PageScore:
+        """The hostile page of a seed; its style is its kind."""
+        sheet = self.tasting.sheet
+        filled, taken = hostile(seed, self.layout, self.blanks, sheet, kind)
+        return score_page(seed, kind, filled, self.outcome(taken.encoded), sheet)
+
+    def outcome(self, encoded: bytes) -> Outcome:
+        """The reading of a file, by the way that files of people go; a crash holds the page."""
+        kind = kind_of(encoded[:1024])
+        if kind is None:
+            raise ValueError('not a picture')
+        try:
+            with opened_image(BytesIO(encoded), kind) as image:
+                picture = grey_picture(image)
+            return picture if isinstance(picture, HeldPage) else self.reader.read(picture)
+        except Exception as reason:
+            return HeldPage(CRASHED, f'{type(reason).__name__}: {reason}', '', '')
+
+
+def desk_in(folder: Path, wines_a_page: int) -> Desk:
+    """The desk of the tasting in a folder."""
+    tasting = load_tasting(folder / FILE)
+    plan = make_plan(tasting, seed=1)
+    layout = lay_out(tasting.sheet, wines_a_page)
+    pages = blanks(tasting, plan, layout, count=SEATS, spares=SPARES)
+    return Desk(tasting, layout, pages, PageReader(PlannedPages(tasting, plan), tasting))
+
+
+_desks: list[Desk] = []
+
+
+def _sit_down(make: Callable[[], Desk]) -> None:
+    cv2.setNumThreads(1)
+    _desks[:] = [make()]
+
+
+def _scored(seed: int) -> PageScore:
+    return _desks[0].scored(seed)
+
+
+def _hostile(task: tuple[int, str]) -> PageScore:
+    return _desks[0].hostile(*task)
+
+
+def scored_pages(folder: Path, wines_a_page: int, seeds: Sequence[int]) -> Iterator[PageScore]:
+    """The score of each seed, in two processes, in the order of the seeds."""
+    make = partial(desk_in, folder, wines_a_page)
+    return in_processes(_scored, seeds, partial(_sit_down, make), share=8)
+
+
+def hostile_pages(
+    folder: Path, wines_a_page: int, tasks: Sequence[tuple[int, str]]
+) -> Iterator[PageScore]:
+    """The score of each hostile page, a seed and a kind each."""
+    make = partial(desk_in, folder, wines_a_page)
+    return in_processes(_hostile, tasks, partial(_sit_down, make), share=4)
+
+
+def in_processes(
+    function: Callable[[Task], Result],
+    tasks: Iterable[Task],
+    begin: Callable[[], None],
+    *,
+    share: int = 1,
+) -> Iterator[Result]:
+    """Results in the order of the tasks, of which each process takes `share` at a time."""
+    # Before the processes start: what they import looks at these once.
+    os.environ.update(ONE_THREAD)
+    with ProcessPoolExecutor(PROCESSES, mp_context=get_context('spawn'), initializer=begin) as pool:
+        yield from pool.map(function, tasks, chunksize=share)
