@@ -19,7 +19,8 @@ How a page is scored:
   independent, which those of one writer are not quite; pages with anything wrong are counted too.
 
 The reader, the form and the simulator are told by SHA-256, and a run is kept only where none of
-them changed meanwhile. Seeds from 7,000,000 on are for this bench: nothing is tuned on them.
+them changed meanwhile. `make bench` takes seeds from 6,000,000 on. Those from 7,000,000 on are for
+the proof that the documentation states: nobody looks at them before, and nothing is tuned on them.
 """
 
 from __future__ import annotations
@@ -27,12 +28,13 @@ from __future__ import annotations
 import argparse
 import sys
 
+from measure.paper_document import section
 from measure.paper_hostile import refuse_hostile
 from measure.paper_proof import Asked, prove
 from measure.paper_speed import time_reading
 
 PAGES, SPEED_PAGES = 400, 300
-FIRST_SEED = 7_000_000
+FIRST_SEED = 6_000_000
 
 
 def arguments() -> argparse.Namespace:
@@ -41,6 +43,9 @@ def arguments() -> argparse.Namespace:
     parser.add_argument('--proof', action='store_true', help='only read and score pages')
     parser.add_argument('--hostile', action='store_true', help='only the hostile pages')
     parser.add_argument('--speed', action='store_true', help='only speed and memory')
+    parser.add_argument(
+        '--document', action='store_true', help='only print the kept figures for measured.md'
+    )
     parser.add_argument('--pages', type=int, default=PAGES, help='pages of the proof')
     parser.add_argument('--first-seed', type=int, default=FIRST_SEED)
     parser.add_argument('--resume', action='store_true', help='go on with a stopped proof')
@@ -53,6 +58,9 @@ def arguments() -> argparse.Namespace:
 def main() -> int:
     """Do what was asked; 1 when a figure misses what it is meant to be."""
     asked = arguments()
+    if asked.document:
+        print(section())
+        return 0
     all_parts = not (asked.proof or asked.hostile or asked.speed)
     missed = 0
     if asked.proof or all_parts:
@@ -67,4 +75,7 @@ def main() -> int:
 
 
 if __name__ == '__main__':
-    sys.exit(main())
+    try:
+        sys.exit(main())
+    except KeyboardInterrupt:
+        sys.exit("stopped; a proof goes on with --resume")

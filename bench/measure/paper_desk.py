@@ -1,14 +1,12 @@
-"""One process of the proof: pages filled in, taken, read and scored, seed after seed."""
+"""Pages filled in, taken, read and scored, seed after seed, in two processes."""
 
 from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from functools import partial
 from io import BytesIO
-from multiprocessing import get_context
 from pathlib import Path
 from typing import TypeVar
 
@@ -18,7 +16,7 @@ import numpy as np
 from halfpoint.collect.paper.print import Layout, lay_out
 from halfpoint.collect.paper.read.expected import PlannedPages
 from halfpoint.collect.paper.read.model import HeldPage, Outcome
-from halfpoint.collect.paper.read.pool import CRASHED, ONE_THREAD
+from halfpoint.collect.paper.read.pool import CRASHED, ONE_THREAD, Failure, Pool
 from halfpoint.collect.paper.read.read_page import PageReader
 from halfpoint.collect.paper.read.source.grey import grey_picture
 from halfpoint.collect.paper.read.source.images import opened_image
@@ -33,6 +31,7 @@ from measure.paper_room import FILE
 from measure.paper_score import PageScore, score_page
 
 PROCESSES = 2
+SECONDS_A_TASK = 300.0
 # Pages that are filled in again and again: of seats, and spares.
 SEATS, SPARES = 40, 2
 TWO_SHEETS = 'two sheets'
@@ -99,45 +98,42 @@ def desk_in(folder: Path, wines_a_page: int) -> Desk:
     return Desk(tasting, layout, pages, PageReader(PlannedPages(tasting, plan), tasting))
 
 
-_desks: list[Desk] = []
-
-
-def _sit_down(make: Callable[[], Desk]) -> None:
-    cv2.setNumThreads(1)
-    _desks[:] = [make()]
-
-
-def _scored(seed: int) -> PageScore:
-    return _desks[0].scored(seed)
-
-
-def _hostile(task: tuple[int, str]) -> PageScore:
-    return _desks[0].hostile(*task)
-
-
 def scored_pages(folder: Path, wines_a_page: int, seeds: Sequence[int]) -> Iterator[PageScore]:
-    """The score of each seed, in two processes, in the order of the seeds."""
-    make = partial(desk_in, folder, wines_a_page)
-    return in_processes(_scored, seeds, partial(_sit_down, make), share=8)
+    """The score of each seed, in the order of the seeds."""
+    make = partial(_scorer, folder, wines_a_page)
+    for seed, score in in_processes(make, seeds):
+        yield score if isinstance(score, PageScore) else _failed(seed, style_of(seed), score)
 
 
 def hostile_pages(
     folder: Path, wines_a_page: int, tasks: Sequence[tuple[int, str]]
 ) -> Iterator[PageScore]:
     """The score of each hostile page, a seed and a kind each."""
-    make = partial(desk_in, folder, wines_a_page)
-    return in_processes(_hostile, tasks, partial(_sit_down, make), share=4)
+    make = partial(_hostile_scorer, folder, wines_a_page)
+    for task, score in in_processes(make, tasks):
+        yield score if isinstance(score, PageScore) else _failed(*task, score)
 
 
 def in_processes(
-    function: Callable[[Task], Result],
-    tasks: Iterable[Task],
-    begin: Callable[[], None],
-    *,
-    share: int = 1,
-) -> Iterator[Result]:
-    """Results in the order of the tasks, of which each process takes `share` at a time."""
+    make: Callable[[], Callable[[Task], Result]], tasks: Iterable[Task]
+) -> Iterator[tuple[Task, Result | Failure]]:
+    """Results in the order of the tasks; what kills a process costs no more than its task."""
     # Before the processes start: what they import looks at these once.
     os.environ.update(ONE_THREAD)
-    with ProcessPoolExecutor(PROCESSES, mp_context=get_context('spawn'), initializer=begin) as pool:
-        yield from pool.map(function, tasks, chunksize=share)
+    with Pool(make, workers=PROCESSES, seconds=SECONDS_A_TASK) as pool:
+        yield from pool.results(tasks)
+
+
+def _scorer(folder: Path, wines_a_page: int) -> Callable[[int], PageScore]:
+    cv2.setNumThreads(1)
+    return desk_in(folder, wines_a_page).scored
+
+
+def _hostile_scorer(folder: Path, wines_a_page: int) -> Callable[[tuple[int, str]], PageScore]:
+    cv2.setNumThreads(1)
+    desk = desk_in(folder, wines_a_page)
+    return lambda task: desk.hostile(*task)
+
+
+def _failed(seed: int, style: str, failure: Failure) -> PageScore:
+    return PageScore(seed, style, held=failure.reason, said=failure.said)

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
 
+from halfpoint.collect.paper.read.pool import CRASHED, TOO_SLOW
 from halfpoint.demo.paper.hostile import HOSTILE
 from measure.figures import describe, keep, machine, print_table
 from measure.paper_desk import hostile_pages
@@ -48,7 +49,7 @@ def _became(score: PageScore) -> str:
 
 
 def _as_meant(kind: str, became: Counter[str]) -> bool:
-    if became['crashed']:
+    if became[CRASHED] or became[TOO_SLOW]:
         return False
     if kind == MUST_BE_READ:
         return became[READ] >= 0.9 * SEEDS

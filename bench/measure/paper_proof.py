@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import json
 import sys
 import tempfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from measure.figures import FOLDER, describe, keep, machine, print_table
+from halfpoint.collect.paper.read.pool import CRASHED, TOO_SLOW
+from measure.figures import describe, machine, print_table
 from measure.paper_desk import PROCESSES, SEATS, SPARES, scored_pages
-from measure.paper_frozen import BUILD, Frozen, frozen
+from measure.paper_frozen import BUILD, ROOT, Frozen, frozen
+from measure.paper_kept import keep_longest
 from measure.paper_lines import Lines
 from measure.paper_mix import ALL, PHOTOGRAPHS, SCANS, SHARES
 from measure.paper_room import Size, tasting_file
@@ -23,7 +24,7 @@ MOST_ROWS_SENT = {SCANS: 0.003, PHOTOGRAPHS: 0.007}
 MOST_BOXES_SENT = 0.005
 MOST_LOOKS = 1.0
 TOLD_EVERY = 100
-NAME = 'paper'
+BROKEN = (CRASHED, TOO_SLOW)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +42,11 @@ class Asked:
         """The seeds of the pages."""
         return range(self.first_seed, self.first_seed + self.pages)
 
+    @property
+    def name(self) -> str:
+        """What tells this run from others."""
+        return f'{self.sheet}-{self.wines_a_page}-{self.first_seed}-{self.pages}'
+
 
 @dataclass(frozen=True, slots=True)
 class Meant:
@@ -54,8 +60,9 @@ class Meant:
 def prove(asked: Asked) -> int:
     """Read and score the pages, print, keep; 1 when a figure misses what it is meant to be."""
     on, before = machine(), frozen()
-    name = f'paper-{before.short}-{asked.sheet}-{asked.wines_a_page}.jsonl'
-    lines = Lines(BUILD / name, resume=asked.resume)
+    path = BUILD / f'paper-{before.short}-{asked.name}.jsonl'
+    lines = Lines(path, resume=asked.resume)
+    print(f'scores: {path.relative_to(ROOT)}', file=sys.stderr)
     scores = list(_scored(asked, lines))
     if frozen().short != before.short:
         print("the reader, the form or the simulator changed meanwhile: nothing is kept")
@@ -72,6 +79,8 @@ def prove(asked: Asked) -> int:
 def _scored(asked: Asked, lines: Lines) -> Iterator[PageScore]:
     """The scores of all seeds, those in the file first; the others are put there."""
     known = {score.seed: score for score in lines if score.seed in asked.seeds}
+    if asked.resume:
+        print(f'{len(known):,} pages are known from before', file=sys.stderr)
     yield from known.values()
     left = [seed for seed in asked.seeds if seed not in known]
     if not left:
@@ -102,7 +111,7 @@ def _meant(sums: Mapping[str, Sum], scores: Sequence[PageScore]) -> Iterator[Mea
     yield Meant("looks a page, scans", f'{looks:.2f} (meant: at most 1)', looks <= MOST_LOOKS)
     wrong = whole.wrong_identities
     yield Meant("wrong identities", f'{wrong} (meant: none)', not wrong)
-    crashed = sum(score.held == 'crashed' for score in scores)
+    crashed = sum(score.held in BROKEN for score in scores)
     yield Meant("crashes of the reader", f'{crashed} (meant: none)', not crashed)
 
 
@@ -181,8 +190,8 @@ def _print(
             (reason, ''.join(f'{group.held[reason]:>14}' for group in sums.values()))
             for reason in held
         ])  # fmt: skip
-    print_table('confidence said, and how many were right', [
-        (f'{each.said:.5%}', f'{each.right / each.marks:.5%} of {each.marks:,}') for each in bins
+    print_table('accepted marks said to be wrong, and wrong', [
+        (f'1 in {1 / each.doubt:,.0f}', f'{each.wrong} of {each.marks:,}') for each in bins
     ] or [('none', '')])  # fmt: skip
     print_table('meant', [
         (each.what, each.text + ('' if each.good else '  MISSED')) for each in meant
@@ -197,7 +206,7 @@ def _print_wrong(scores: Sequence[PageScore]) -> None:
                 f'wrong: seed {score.seed} {score.style} block {each.place} {what}: '
                 f'read {each.read}, meant {each.truth} ({each.kind})'
             )
-        if score.wrong_identity or score.held == 'crashed':
+        if score.wrong_identity or score.held in BROKEN:
             print(f'wrong: seed {score.seed} {score.style} {score.held or "identity"} {score.said}')
 
 
@@ -206,7 +215,7 @@ def _figures(
 ) -> dict[str, object]:
     return {
         'groups': {group: _kept(found) for group, found in sums.items()},
-        'confidence': [asdict(each) for each in bins],
+        'calibration': [asdict(each) for each in bins],
         'wrong': [
             {'seed': score.seed, 'style': score.style, **asdict(each)}
             for score in scores
@@ -232,15 +241,6 @@ def _kept(found: Sum) -> dict[str, object]:
 def _keep(
     asked: Asked, on: Mapping[str, object], of: Frozen, figures: Mapping[str, object]
 ) -> None:
-    """Keep the figures, unless those kept are from more pages."""
-    path = FOLDER / f'{NAME}.json'
-    if path.exists():
-        before = json.loads(path.read_text(encoding='utf-8'))['figures']
-        if before['pages'] > asked.pages:
-            same = before['frozen']['reader'] == of.reader
-            whose = "the same reader" if same else "ANOTHER reader than this one"
-            print(f'figures kept: those of {before["pages"]:,} pages, by {whose}')
-            return
     given: dict[str, object] = {
         'pages': asked.pages,
         'first_seed': asked.first_seed,
@@ -249,6 +249,7 @@ def _keep(
         'shares': dict(SHARES),
         'blank_pages': {'seats': SEATS, 'spares': SPARES},
         'processes': PROCESSES,
+        'reader': of.reader,
         'frozen': asdict(of),
     }
-    keep(NAME, on, {**given, **figures})
+    keep_longest('paper', on, {**given, **figures})

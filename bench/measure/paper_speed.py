@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import tempfile
+from collections.abc import Callable
 from functools import partial
 from itertools import islice
 from pathlib import Path
@@ -11,10 +12,12 @@ from pathlib import Path
 import cv2
 
 from halfpoint.collect.paper.print.pages import Page
+from halfpoint.collect.paper.read.pool import Failure
 from halfpoint.demo.paper import simulate
-from measure.figures import describe, keep, machine, print_table
+from measure.figures import describe, machine, print_table
 from measure.paper_desk import in_processes
 from measure.paper_frozen import BUILD, frozen
+from measure.paper_kept import keep_longest
 from measure.paper_pdf import ScannedPdf
 from measure.paper_room import Room, Size, planned_room, state_of, tasting_file
 from measure.paper_watch import Watched, watch
@@ -55,6 +58,7 @@ def time_reading(pages: int, first_seed: int) -> int:
         [
             ('machine', describe(on)),
             ('wall', f'{watched.wall:.1f} s, start and record included'),
+            ('processors', f'{watched.processor:.1f} s, {watched.processor / pages:.3f} s a page'),
             ('speed', f'{speed:.1f} pages a second (meant: {LEAST_SPEED:g} at least)'),
             *((label, _memory(watched, kind)) for kind, label in KINDS.items()),
             ('flat', 'yes' if flat else 'no (meant: yes)'),
@@ -62,15 +66,17 @@ def time_reading(pages: int, first_seed: int) -> int:
             ('entries', f'{len(state.entries):,}'),
         ],
     )
-    keep('paper_speed', on, {
+    keep_longest('paper_speed', on, {
         'pages': pages,
         'first_seed': first_seed,
         'dpi': DPI,
         'reader': of.reader,
         'seconds': round(watched.wall, 2),
+        'processor_seconds': round(watched.processor, 2),
         'pages_a_second': round(speed, 2),
         'peak_bytes': {kind: _peaks(watched, kind) for kind in KINDS},
         'held': held,
+        'file_mb': round(file_mb),
         'entries': len(state.entries),
     })  # fmt: skip
     whole = len(papers.pages) == pages
@@ -84,10 +90,16 @@ def write_scans(room: Room, path: Path, pages: int, first_seed: int) -> None:
         raise ValueError(f'{len(chosen)} pages in the plan, {pages} asked')
     shares = [(first_seed + at, chosen[at : at + _AT_ONCE]) for at in range(0, pages, _AT_ONCE)]
     with ScannedPdf(path, DPI) as pdf:
-        made = in_processes(partial(_scans, room), shares, partial(cv2.setNumThreads, 1))
-        for share in made:
+        for _, share in in_processes(partial(_scanner, room), shares):
+            if isinstance(share, Failure):
+                raise RuntimeError(share.said)  # noqa: TRY004 - a task that failed
             for jpeg in share:
                 pdf.add(jpeg)
+
+
+def _scanner(room: Room) -> Callable[[Share], list[bytes]]:
+    cv2.setNumThreads(1)
+    return partial(_scans, room)
 
 
 def _scans(room: Room, share: Share) -> list[bytes]:

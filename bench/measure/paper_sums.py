@@ -53,11 +53,14 @@ class Sum:
 
 @dataclass(frozen=True, slots=True)
 class Bin:
-    """Marks accepted with about the same confidence: the mean said, and how many were right."""
+    """Marks accepted with about the same confidence: how many, how many of them wrong.
 
-    said: float
+    `doubt` is the mean of one less the confidence: the share said to be wrong.
+    """
+
+    doubt: float
     marks: int
-    right: int
+    wrong: int
 
 
 def added_up(scores: Iterable[PageScore]) -> dict[str, Sum]:
@@ -102,4 +105,4 @@ def calibration(scores: Iterable[PageScore]) -> list[Bin]:
 def _bin(steps: list[tuple[float, int, int]]) -> Bin:
     marks = sum(number for _, number, _ in steps)
     doubt = sum(10**-nines * number for nines, number, _ in steps) / marks
-    return Bin(1.0 - doubt, marks, sum(right for *_, right in steps))
+    return Bin(doubt, marks, marks - sum(right for *_, right in steps))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import resource
 import subprocess
 import time
 from collections.abc import Sequence
@@ -24,9 +25,10 @@ class Moment:
 
 @dataclass(frozen=True, slots=True)
 class Watched:
-    """Wall seconds of a command, and its moments; without /proc there are none."""
+    """Wall and processor seconds of a command, and its moments; without /proc there are none."""
 
     wall: float
+    processor: float
     moments: tuple[Moment, ...]
 
     def peak(self, kind: str, begin: float, end: float) -> int:
@@ -41,7 +43,7 @@ def watch(command: Sequence[str]) -> Watched:
     Raises:
         subprocess.CalledProcessError: it ended with anything but 0.
     """
-    begun = time.perf_counter()
+    begun, before = time.perf_counter(), _processor()
     process = subprocess.Popen(list(command), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     moments = []
     while True:
@@ -56,7 +58,13 @@ def watch(command: Sequence[str]) -> Watched:
     wall = time.perf_counter() - begun
     if process.returncode:
         raise subprocess.CalledProcessError(process.returncode, list(command))
-    return Watched(wall, tuple(moments))
+    return Watched(wall, _processor() - before, tuple(moments))
+
+
+def _processor() -> float:
+    """Processor seconds of all processes begun from here that have ended."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 def _moment(root: int, at: float) -> Moment | None:

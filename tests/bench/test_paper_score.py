@@ -166,11 +166,11 @@ def test_styles_come_in_the_shares_meant() -> None:
 
 
 def test_confidences_of_many_pages_add_up() -> None:
-    """Marks of like confidence are one bin, with the share that was right."""
+    """Marks of like confidence are one bin, with how many were wrong."""
     wrong = scored(replace(POUR, marks={**POUR.marks, 'aroma': 4.5}))
     (only,) = calibration([scored(), wrong])
-    assert (4, 3) == (only.marks, only.right)
-    assert pytest.approx(0.999) == only.said
+    assert (4, 1) == (only.marks, only.wrong)
+    assert pytest.approx(0.001) == only.doubt
     assert 2 == added_up([scored(), wrong])[ALL].pages
 
 
