@@ -30,7 +30,7 @@ import sys
 
 from measure.paper_document import section
 from measure.paper_hostile import refuse_hostile
-from measure.paper_proof import Asked, prove
+from measure.paper_proof import USUAL, Asked, prove
 from measure.paper_speed import time_reading
 
 PAGES, SPEED_PAGES = 400, 300
@@ -49,8 +49,8 @@ def arguments() -> argparse.Namespace:
     parser.add_argument('--pages', type=int, default=PAGES, help='pages of the proof')
     parser.add_argument('--first-seed', type=int, default=FIRST_SEED)
     parser.add_argument('--resume', action='store_true', help='go on with a stopped proof')
-    parser.add_argument('--sheet', default='twenty-point')
-    parser.add_argument('--wines-a-page', type=int, default=4)
+    parser.add_argument('--sheet', default=USUAL[0])
+    parser.add_argument('--wines-a-page', type=int, default=USUAL[1])
     parser.add_argument('--speed-pages', type=int, default=SPEED_PAGES)
     return parser.parse_args()
 

@@ -24,6 +24,7 @@ MOST_ROWS_SENT = {SCANS: 0.003, PHOTOGRAPHS: 0.007}
 MOST_BOXES_SENT = 0.005
 MOST_LOOKS = 1.0
 TOLD_EVERY = 100
+USUAL = ('twenty-point', 4)
 BROKEN = (CRASHED, TOO_SLOW)
 
 
@@ -252,4 +253,6 @@ def _keep(
         'reader': of.reader,
         'frozen': asdict(of),
     }
-    keep_longest('paper', on, {**given, **figures})
+    usual = (asked.sheet, asked.wines_a_page) == USUAL
+    name = 'paper' if usual else f'paper_{asked.sheet}_{asked.wines_a_page}'
+    keep_longest(name, on, {**given, **figures})
