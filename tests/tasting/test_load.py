@@ -218,7 +218,7 @@ class TestRefusing:
                 "[[tasters]]",
                 "tasters",
                 "an unknown key",
-                "one of tasting, wine, site, taster, plan; did you mean 'taster'?",
+                "one of tasting, wine, site, taster, plan, print; did you mean 'taster'?",
             ),
         ],
     )

@@ -11,9 +11,13 @@ from halfpoint.cli._parts import check_paper_parts
 from halfpoint.cli._record import counted
 
 if TYPE_CHECKING:
-    from halfpoint.collect.paper.print import Layout, Page
+    from contextlib import AbstractContextManager
+
+    from halfpoint.collect.paper.print import Page
+    from halfpoint.collect.paper.print.typeset import Press
     from halfpoint.plan.model import Plan
     from halfpoint.tasting.model import Tasting
+    from halfpoint.typeface.choosing import Typefaces
 
 Progress = Callable[[int, int], None]
 SHEETS, SPARES = 'score-sheets', 'spare-sheets'
@@ -28,6 +32,7 @@ class SheetOptions:
     wines_a_page: int | None
     blanks: int
     layout_file: Path | None
+    fonts: Path | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +49,13 @@ def print_sheets(
     Raises:
         UsageError: the parts for paper are not installed, or an option does not fit.
         SheetError: the score sheet does not fit on paper that way.
-        InputError: the plan does not go with the tasting file.
+        InputError: the plan does not go with the tasting file, or there are names with letters
+            that no typeface has; all are told.
         OutputError: something could not be written; no sheet is then.
     """
     check_paper_parts('--sheets', ('zxingcpp', 'pypdfium2'))
     from halfpoint.collect.paper.print import form_of, lay_out, layout_json, most_wines_a_page
+    from halfpoint.collect.paper.print.typeset import press
     from halfpoint.writing import write_text_safely
 
     wines = options.wines_a_page
@@ -56,9 +63,11 @@ def print_sheets(
         wines = most_wines_a_page(tasting.sheet)
     layout = lay_out(tasting.sheet, wines)
     files = list(_files(tasting, plan, options, wines, form_of(layout)))
-    if options.layout_file is not None:
-        write_text_safely(options.layout_file, layout_json(layout))
-    _write(tasting, into, layout, files, options.paper, progress)
+    with _typefaces(tasting, plan, options) as typefaces:
+        if options.layout_file is not None:
+            write_text_safely(options.layout_file, layout_json(layout))
+        with press(tasting, layout, options.paper, typefaces) as ours:
+            _write(into, files, ours, progress)
     return tuple(_told(files, into, wines, options))
 
 
@@ -82,20 +91,25 @@ def _files(
                 yield _File(PurePath(folders[key], f'{SPARES}.pdf'), spares)
 
 
-def _write(
-    tasting: Tasting,
-    into: Path,
-    layout: Layout,
-    files: Sequence[_File],
-    paper: Literal['a4', 'us-letter'],
-    progress: Progress,
-) -> None:
-    from halfpoint.collect.paper.print.typeset import press
+def _typefaces(
+    tasting: Tasting, plan: Plan, options: SheetOptions
+) -> AbstractContextManager[Typefaces]:
+    """Typefaces for all that stands on these sheets."""
+    from halfpoint.tasting.in_print import names_of_sheet, names_of_tasting, typefaces_for_names
+
+    pours = [pour for pour in plan.pours if options.site in (None, pour.site)]
+    seated = {pour.taster for pour in pours if pour.taster}
+    names = names_of_tasting(tasting, {pour.site for pour in pours}, seated)
+    labels = names_of_sheet(tasting.sheet)
+    return typefaces_for_names([*names, *labels], tasting, options.fonts)
+
+
+def _write(into: Path, files: Sequence[_File], ours: Press, progress: Progress) -> None:
     from halfpoint.publish.handouts.shelf import filling
 
     every = sum(len(each.pages) for each in files)
     done = 0
-    with filling(into) as shelf, press(tasting, layout, paper) as ours:
+    with filling(into) as shelf:
         for each in files:
             shelf.put(each.file, ours.pdf(each.pages, _further(progress, done, every)))
             done += len(each.pages)

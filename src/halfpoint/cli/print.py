@@ -53,6 +53,10 @@ def command(
         Path | None,
         typer.Option(metavar="FILE.json", help="Where everything stands on the score sheets."),
     ] = None,
+    fonts: Annotated[
+        Path | None,
+        typer.Option(metavar="DIR", help="A folder of fonts, for names in other scripts."),
+    ] = None,
 ) -> None:
     """Print the papers of the plan as PDFs: pour sheets, tags, cards, labels, run sheets, lists.
 
@@ -77,7 +81,7 @@ def command(
     if sheets:
         from halfpoint.cli._sheets import SheetOptions, print_sheets
 
-        options = SheetOptions(of_paper, key, wines_a_page, blanks, layout)
+        options = SheetOptions(of_paper, key, wines_a_page, blanks, layout, fonts)
         with _progress() as progress:
             told = print_sheets(tasting, plan, into, options, progress)
         _say([*told, *changes])
@@ -91,6 +95,7 @@ def command(
             only=kinds,
             site=key,
             bagging=cast("Literal['host', 'organiser']", who),
+            fonts=fonts,
             progress=progress,
         )
     _tell(printed, into, changes)

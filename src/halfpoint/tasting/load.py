@@ -14,7 +14,7 @@ from halfpoint.sheet.form import Part, Sheet
 from halfpoint.sheet.load import is_path, load_sheet
 from halfpoint.sheet.toml_form import Problem, Raw, problems_of, read_toml, refuse
 from halfpoint.sheet.words import did_you_mean, fold
-from halfpoint.tasting.model import Event, Site, Taster, Tasting, Wine
+from halfpoint.tasting.model import Event, Printing, Site, Taster, Tasting, Wine
 from halfpoint.tasting.planning import Planning
 
 
@@ -26,6 +26,7 @@ class TastingFile(Part):
     site: tuple[Site, ...] = ()
     taster: tuple[Taster, ...] = ()
     plan: Planning = Planning()
+    print: Printing = Printing()
 
 
 def load_tasting(path: str | Path) -> Tasting:
@@ -55,6 +56,7 @@ def load_tasting(path: str | Path) -> Tasting:
         sites=form.site,
         tasters=form.taster,
         plan=form.plan,
+        fonts=path.parent / form.print.fonts if form.print.fonts else None,
         ledger=path.parent / (event.ledger or f'{path.stem}.ledger'),
         source=path,
     )

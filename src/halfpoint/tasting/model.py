@@ -95,6 +95,13 @@ class Event(Part):
     """Whether the tasting is made up; everything published from it then says so."""
 
 
+class Printing(Part):
+    """What the papers are printed with."""
+
+    fonts: str = Field(default='', pattern=ONE_LINE)
+    """A folder of fonts, for names in letters that halfpoint's own typeface lacks."""
+
+
 class Tasting(Part):
     """One event over one or many sites, with one score sheet."""
 
@@ -109,6 +116,7 @@ class Tasting(Part):
     sites: tuple[Site, ...] = ()
     tasters: tuple[Taster, ...] = ()
     plan: Planning = Planning()
+    fonts: Path | None = None
     ledger: Path
     source: Path
 

@@ -10,13 +10,14 @@ import pypdfium2
 import pytest
 from tests.publish.handouts.sample import KIND, pages, planned, printed, tasting, whole
 
+from halfpoint.errors import InputError
 from halfpoint.publish.handouts.kinds import SITE_KINDS, Kind
 from halfpoint.publish.handouts.shopping_list import shopping_list
-from halfpoint.publish.handouts.typeset import INVENTED, UNPRINTABLE, typeset
+from halfpoint.publish.handouts.typeset import INVENTED, typeset
 from halfpoint.tasting.model import Site, Taster, Wine
 
 ALL = pytest.mark.parametrize('kind', SITE_KINDS, ids=lambda kind: kind.name)
-HOSTILE = ('#panic("x")', '*_$ = @a <b> `c` \\u{41} // /*', 'קברנה سيراه', 'W' * 200)
+HOSTILE = ('#panic("x")', '*_$ = @a <b> `c` \\u{41} // /*', 'Ana \u202egnol', 'W' * 200)
 
 
 @ALL
@@ -51,7 +52,7 @@ def test_every_page_says_when_a_tasting_is_invented(kind: Kind) -> None:
 
 
 def hostile() -> dict[str, Any]:
-    """Names of sites, hosts and tasters that look like markup, or that nothing can print."""
+    """Names of sites, hosts and tasters that look like markup, turn the line, or are long."""
     sites = [Site(key=name, name=name, host=name, place=name) for name in HOSTILE]
     tasters = [Taster(key=f't{i}', name=name, site=HOSTILE[0]) for i, name in enumerate(HOSTILE)]
     return {'sites': sites, 'tasters': tasters}
@@ -59,14 +60,12 @@ def hostile() -> dict[str, Any]:
 
 @ALL
 def test_names_are_never_read_as_markup(kind: Kind) -> None:
-    """Names that look like markup or code print as they stand; strange letters by number."""
+    """Names that look like markup or code print as they stand; what turns the line is left out."""
     evenings = planned(tasting(seats=5, **hostile()))[1]
     texts = [whole(printed(kind, evening)) for evening in evenings]
     for name, text in zip(HOSTILE[:2], texts[:2], strict=True):
         assert name in text
-    assert '[U+' in texts[2]
-    assert UNPRINTABLE in texts[2]
-    assert UNPRINTABLE not in texts[0].replace('[U+', '') or kind.name == 'seat-labels'
+    assert 'Ana gnol' in texts[2]
 
 
 def test_wines_with_hostile_names_print() -> None:
@@ -89,7 +88,16 @@ def test_wines_with_hostile_names_print() -> None:
         assert HOSTILE[0] in text
         assert HOSTILE[1].replace(' ', '') in text.replace(' ', '')
         assert 200 <= len(re.sub(r'[^W]', '', text))
-        assert UNPRINTABLE in text
+        assert 'Ana gnol' in text
+
+
+@ALL
+def test_letters_that_no_typeface_has_are_refused(kind: Kind) -> None:
+    """With the shipped typeface alone, a name in another script stops the paper."""
+    site = Site(key='north', name="甲府", host="甲府", place="甲府")
+    evening = planned(tasting(sites=[site]))[1][0]
+    with pytest.raises(InputError, match='甲府'):
+        printed(kind, evening)
 
 
 @ALL

@@ -25,8 +25,10 @@ from halfpoint.publish.handouts.names import folder_names
 from halfpoint.publish.handouts.shelf import filling
 from halfpoint.publish.handouts.shopping_list import shopping_list
 from halfpoint.publish.handouts.typeset import typeset
-from halfpoint.publish.handouts.wording import one_line
+from halfpoint.tasting.in_print import names_of_tasting, typefaces_for_names
 from halfpoint.tasting.model import Tasting
+from halfpoint.typeface.choosing import Typefaces
+from halfpoint.typeface.letters import one_line
 
 __all__ = ['KINDS', 'NAMING_KINDS', 'ORGANISER', 'Bagging', 'Paper', 'Printed', 'print_papers']
 
@@ -56,6 +58,11 @@ class _Job:
     parts: Callable[[], list[Part]]
     tagged: bool = True
 
+    @property
+    def names_wines(self) -> bool:
+        """Whether it says which wines are poured."""
+        return self.template.replace('_', '-') in NAMING_KINDS
+
 
 def print_papers(
     tasting: Tasting,
@@ -66,6 +73,7 @@ def print_papers(
     only: Sequence[str] = (),
     site: str | None = None,
     bagging: Bagging = 'host',
+    fonts: Path | None = None,
     progress: Progress = lambda _done, _all: None,
 ) -> Printed:
     """Write the papers into a folder, all of them or none.
@@ -81,10 +89,12 @@ def print_papers(
         only: names of kinds, from `KINDS`; empty for all.
         site: key of the one site to print for; None for all, and the joined papers.
         bagging: who puts the bottles into bags.
+        fonts: a folder of fonts, for names in letters that the shipped typeface lacks.
         progress: told how many papers of how many are made.
 
     Raises:
-        InputError: the plan does not go with the tasting file.
+        InputError: the plan does not go with the tasting file, or there are names with letters
+            that no typeface has; all are told.
         DiskFull: no space was left; what lay there before still does.
         OutputError: the folder could not be written for another reason.
     """
@@ -99,9 +109,30 @@ def print_papers(
         'invented': tasting.invented,
     }
 
+    names = names_of_tasting(
+        tasting,
+        {pour.site for pour in plan.pours if site in (None, pour.site)},
+        {pour.taster for pour in plan.pours if pour.taster and site in (None, pour.site)},
+        wines=any(job.names_wines for job in jobs),
+    )
+    with typefaces_for_names(names, tasting, fonts) as typefaces:
+        _fill(into, jobs, frame, typefaces, progress)
+    files = tuple(into / job.file for job in jobs)
+    return Printed(files, () if site or only else _old(into, files))
+
+
+def _fill(
+    into: Path,
+    jobs: Sequence[_Job],
+    frame: dict[str, Any],
+    typefaces: Typefaces,
+    progress: Progress,
+) -> None:
+    """Set every paper and lay them into the folder, all or none."""
+
     def made(job: _Job) -> tuple[PurePath, bytes]:
         data = frame | {'parts': job.parts()}
-        return job.file, typeset(job.template, data, tagged=job.tagged)
+        return job.file, typeset(job.template, data, typefaces, tagged=job.tagged)
 
     with filling(into) as shelf, ThreadPoolExecutor(min(4, os.cpu_count() or 1)) as pool:
         waiting = [pool.submit(made, job) for job in jobs]
@@ -111,8 +142,6 @@ def print_papers(
                 progress(count, len(jobs))
         finally:
             pool.shutdown(cancel_futures=True)
-    files = tuple(into / job.file for job in jobs)
-    return Printed(files, () if site or only else _old(into, files))
 
 
 def _site_jobs(

@@ -7,12 +7,13 @@ from typing import Any
 from halfpoint.publish.handouts.care import temperature
 from halfpoint.publish.handouts.evening import Bag, Evening
 from halfpoint.publish.handouts.tables import TICK, plain_table
-from halfpoint.publish.handouts.wording import one_line
 from halfpoint.publish.numbers import plural
 from halfpoint.tasting.model import Wine
+from halfpoint.typeface.letters import one_line
 
 Data = dict[str, Any]
 
+LONGEST_NAME = 200
 WHO = "For the person who bags the bottles only"
 _RULES = (
     "Work alone, out of sight. Take off capsules, and whatever of the label shows above a bag.",
@@ -87,7 +88,7 @@ TEMPERATURES = "Temperatures are common practice for the style. A glass warms up
 
 def named(wine: Wine) -> str:
     """A wine by name and vintage."""
-    name = one_line(wine.name)
+    name = one_line(wine.name, LONGEST_NAME)
     known = wine.vintage is None or str(wine.vintage) in name
     return name if known else f"{name}, {wine.vintage}"
 

@@ -13,7 +13,7 @@ from halfpoint.publish.handouts.pour_sheet import pour_sheet
 from halfpoint.publish.handouts.run_sheet import run_sheet
 from halfpoint.publish.handouts.seat_labels import seat_labels
 from halfpoint.publish.handouts.table_cards import table_cards
-from halfpoint.publish.handouts.wording import one_line
+from halfpoint.typeface.letters import one_line
 
 Bagging = Literal['host', 'organiser']
 SHOPPING_LIST = 'shopping-list'

@@ -10,8 +10,9 @@ from halfpoint.publish.handouts.bag_tags import tags_of
 from halfpoint.publish.handouts.care import CAUTIONS
 from halfpoint.publish.handouts.evening import Evening
 from halfpoint.publish.handouts.tables import TICK, plain_table
-from halfpoint.publish.handouts.wording import clock, days, one_line, spans
+from halfpoint.publish.handouts.wording import clock, days, spans
 from halfpoint.publish.numbers import mark, number, plural
+from halfpoint.typeface.letters import one_line
 
 Data = dict[str, Any]
 

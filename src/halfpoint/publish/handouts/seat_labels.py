@@ -7,7 +7,7 @@ from typing import Any
 
 from halfpoint.plan.model import Pour
 from halfpoint.publish.handouts.evening import Evening
-from halfpoint.publish.handouts.wording import one_line
+from halfpoint.typeface.letters import one_line
 
 Data = dict[str, Any]
 

@@ -10,12 +10,13 @@ from halfpoint.publish.handouts.cellar_key import named
 from halfpoint.publish.handouts.evening import Evening
 from halfpoint.publish.handouts.tables import TICK, plain_table
 from halfpoint.publish.numbers import UNKNOWN, number, plural
-from halfpoint.publish.words import spoken
 from halfpoint.tasting.model import Tasting
+from halfpoint.typeface.letters import one_line
 
 Data = dict[str, Any]
 
 WINES_ACROSS = 12
+LONGEST = 90
 
 
 def shopping_list(tasting: Tasting, plan: Plan, evenings: Sequence[Evening]) -> Data:
@@ -39,7 +40,7 @@ def _lead(plan: Plan, evenings: Sequence[Evening]) -> str:
 
 
 def _price(amount: float, currency: str) -> str:
-    return f"{spoken(currency)} {number(amount, 2)}".strip()
+    return f"{one_line(currency, LONGEST)} {number(amount, 2)}".strip()
 
 
 def _wines(tasting: Tasting, plan: Plan) -> Data:
@@ -62,7 +63,7 @@ def _wines(tasting: Tasting, plan: Plan) -> Data:
 
 
 def _notes(tasting: Tasting, plan: Plan) -> list[str]:
-    currency = f" in {spoken(tasting.currency)}" if tasting.currency else ""
+    currency = f" in {one_line(tasting.currency, LONGEST)}" if tasting.currency else ""
     notes = [
         f"Bottles count the spares. Cost is{currency}, for every bottle, those at hand too.",
         "Buy one lot of each wine, and see that every site gets bottles of it.",
@@ -87,7 +88,7 @@ def _sites(tasting: Tasting, evenings: Sequence[Evening]) -> list[Data]:
         columns = [("site", 'left', '1fr'), *((str(n), 'right', '8.5mm') for n, _ in share)]
         columns += [("all", 'right', '12mm')] if last else []
         rows = [
-            [spoken(evening.site.name),
+            [one_line(evening.site.name, LONGEST),
              *(str(counts.get((evening.site.key, wine.key), '')) for _, wine in share),
              *([str(sum(line.bottles + line.spare for line in evening.bottles))] if last else [])]
             for evening in evenings

@@ -5,40 +5,45 @@ from __future__ import annotations
 import json
 import re
 import threading
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 import typst
 
 from halfpoint.publish import palette
-from halfpoint.typeface import FAMILY, font_directory, printable
+from halfpoint.typeface import FAMILY
+from halfpoint.typeface.choosing import SHIPPED, Typefaces
+from halfpoint.typeface.letters import as_set, runs
 
 _LONG_WORD = re.compile(r'[^\s-]{20,}')
 _LOOK = {
     'family': FAMILY, 'ink': palette.INK, 'soft': palette.SOFT, 'line': palette.LINE,
     'card': palette.CARD, 'moss': palette.MOSS, 'clay': palette.CLAY, 'mist': palette.MIST,
 }  # fmt: skip
-UNPRINTABLE = "Letters that the typeface lacks are written by number, as in [U+7532]."
 INVENTED = "Invented for demonstration: no real wine, person or place"
 SVG = 'svg'
 _LOCAL = threading.local()
 
 
-def typeset(template: str, data: dict[str, Any], *, tagged: bool = True) -> bytes:
-    """A PDF of `data` by `template`.typ, with the shipped typeface embedded.
+def typeset(
+    template: str, data: dict[str, Any], typefaces: Typefaces = SHIPPED, *, tagged: bool = True
+) -> bytes:
+    """A PDF of `data` by `template`.typ, with the typefaces embedded.
 
     Tagged, it can be read aloud (PDF/UA-1, ISO 14289-1); many pages that are only to be printed
     take half the time and space without.
 
     The same data give the same bytes: the PDF carries no date.
+
+    Raises:
+        InputError: a text has letters that none of the typefaces has.
     """
-    settled = _settled(data)
-    said = json.dumps({'look': _LOOK, 'invented_label': INVENTED} | settled, ensure_ascii=False)
-    note = UNPRINTABLE if '[U+' in said else ''
-    pdf = _compiler(template).compile(
+    look = _LOOK | {'beside': typefaces.rules}
+    settled = _settled(data, typefaces)
+    said = json.dumps({'look': look, 'invented_label': INVENTED} | settled, ensure_ascii=False)
+    pdf = _compiler(template, typefaces).compile(
         format='pdf',
-        sys_inputs={'papers': said, 'note': note},
+        sys_inputs={'papers': said},
         pdf_standards=['ua-1'] if tagged else [],
         pdf_tags=tagged,
         timestamp=0,
@@ -48,30 +53,35 @@ def typeset(template: str, data: dict[str, Any], *, tagged: bool = True) -> byte
     return pdf
 
 
-def _compiler(template: str) -> typst.Compiler:
+def _compiler(template: str, typefaces: Typefaces) -> typst.Compiler:
     """One compiler for each template and thread: it keeps what it has read."""
-    kept: dict[str, typst.Compiler] = _LOCAL.__dict__.setdefault('compilers', {})
-    if template not in kept:
-        kept[template] = typst.Compiler(
+    kept: dict[tuple[str, Typefaces], typst.Compiler]
+    kept = _LOCAL.__dict__.setdefault('compilers', {})
+    if (template, typefaces) not in kept:
+        kept[template, typefaces] = typst.Compiler(
             Path(__file__).with_name(f'{template}.typ'),
-            font_paths=_fonts(),
+            font_paths=typefaces.fonts,
             ignore_system_fonts=True,
         )
-    return kept[template]
+    return kept[template, typefaces]
 
 
-@cache
-def _fonts() -> typst.Fonts:
-    return typst.Fonts(include_system_fonts=False, font_paths=[font_directory()])
-
-
-def _settled(value: Any) -> Any:
-    """All texts made printable and breakable; drawings as they are."""
+def _settled(value: Any, typefaces: Typefaces) -> Any:
+    """All texts as they are set, checked and breakable; drawings as they are."""
     if isinstance(value, dict):
-        return {name: inner if name == SVG else _settled(inner) for name, inner in value.items()}
+        return {
+            name: inner if name == SVG else _settled(inner, typefaces)
+            for name, inner in value.items()
+        }
     if isinstance(value, list | tuple):
-        return [_settled(inner) for inner in value]
+        return [_settled(inner, typefaces) for inner in value]
     if not isinstance(value, str):
         return value
-    text = '\n'.join(printable(line) for line in value.split('\n'))
-    return _LONG_WORD.sub(lambda word: re.sub(r'(.{10})', '\\1\u200b', word.group()), text)
+    text = '\n'.join(typefaces.checked(as_set(line)) for line in value.split('\n'))
+    return _LONG_WORD.sub(_breakable, text)
+
+
+def _breakable(word: re.Match[str]) -> str:
+    """A long word that may be broken every ten letters; other scripts break by their own rules."""
+    said = word.group()
+    return said if runs(said) else re.sub(r'(.{10})', '\\1\u200b', said)

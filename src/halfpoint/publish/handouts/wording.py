@@ -21,12 +21,6 @@ def clock(minutes: int) -> str:
     return f'{hours:02}:{rest:02}'
 
 
-def one_line(text: str, most: int = 200) -> str:
-    """A name on one line, without control characters, cut where it is longer than `most`."""
-    line = ' '.join(''.join(c if c.isprintable() else ' ' for c in text).split())
-    return line if len(line) <= most else line[: most - 1].rstrip() + '…'
-
-
 def ordinal(number: int) -> str:
     """A place in an order.
 

@@ -18,7 +18,7 @@ WORDS = ("lime", "Green and leafy", "Dried and cooked fruit", "x" * 60, "Ωμέ�
 
 
 def invented(sheet: str = 'twenty-point', *, seats: int = 2, wines: int = 6) -> Tasting:
-    """A small tasting of two sites, with one taster whose name mixes scripts."""
+    """A small tasting of two sites, with one taster whose name mixes scripts of the shipped typeface."""
     return Tasting(
         key='spring',
         title="Spring round of the Tallow league",
@@ -26,7 +26,7 @@ def invented(sheet: str = 'twenty-point', *, seats: int = 2, wines: int = 6) -> 
         sheet=load_sheet(sheet),
         wines=tuple(Wine(key=f'w{n}', name=f"Zq Ossel {n}") for n in range(wines)),
         sites=(Site(key='north', name="North room"), Site(key='south', name="Salle Éloi")),
-        tasters=(Taster(key='ada', name="Ανδρέας 東京", site='south'),),
+        tasters=(Taster(key='ada', name="Ανδρέας Тихий", site='south'),),
         plan=Planning(seats=seats, capacity=max(2, wines)),
         ledger=Path('spring.ledger'),
         source=Path('spring.toml'),

@@ -18,7 +18,7 @@ from halfpoint.errors import InputError, UsageError
 from halfpoint.plan.model import Plan, Pour
 from halfpoint.plan.rooms import ONLY_ROOM
 from halfpoint.tasting.model import Site, Tasting
-from halfpoint.typeface import printable
+from halfpoint.typeface.letters import one_line
 
 LONGEST = 90
 
@@ -87,10 +87,10 @@ def seat_pages(
                 identity=Identity(
                     PERSONAL, wines_a_page, tasting.key, site, number, seat, page, form, codes
                 ),
-                site=one_line(where.name),
+                site=one_line(where.name, LONGEST),
                 seat=f"Seat {seat}",
                 table=f"Table {first.table}",
-                taster=one_line(names.get(first.taster, first.taster)) if first.taster else '',
+                taster=_name(names, first.taster),
                 page=f"Sheet {page} of {len(shares)}",
                 glasses=tuple(Glass(str(pour.position), pour.code) for pour in share),
             )
@@ -110,7 +110,7 @@ def spare_pages(
     for spare in range(1, count + 1):
         yield Page(
             identity=Identity(SPARE, wines_a_page, tasting.key, site, number, spare, 1, form),
-            site=one_line(where.name),
+            site=one_line(where.name, LONGEST),
             seat='',
             table='',
             taster='',
@@ -119,10 +119,8 @@ def spare_pages(
         )
 
 
-def one_line(text: str) -> str:
-    """A name as it can be printed, letters that the typeface lacks by number, cut when long."""
-    line = ' '.join(printable(text).split())
-    return line if len(line) <= LONGEST else line[: LONGEST - 1].rstrip() + '…'
+def _name(names: dict[str, str], taster: str | None) -> str:
+    return one_line(names.get(taster, taster), LONGEST) if taster else ''
 
 
 def _by_seat(plan: Plan, site: str) -> dict[int, list[Pour]]:

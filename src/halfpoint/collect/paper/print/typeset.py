@@ -15,9 +15,8 @@ import tempfile
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import closing, contextmanager
+from contextlib import ExitStack, closing, contextmanager
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
@@ -28,9 +27,12 @@ from halfpoint.collect.paper.print.codes import codes_drawing, marks_drawing
 from halfpoint.collect.paper.print.identity import spoken
 from halfpoint.collect.paper.print.layout import PAPER_SIZES, Layout
 from halfpoint.collect.paper.print.layout_file import layout_data
-from halfpoint.collect.paper.print.pages import Page, one_line
+from halfpoint.collect.paper.print.pages import LONGEST, Page
+from halfpoint.tasting.in_print import names_of_sheet, names_of_tasting
 from halfpoint.tasting.model import Tasting
-from halfpoint.typeface import FAMILY, font_directory
+from halfpoint.typeface import FAMILY
+from halfpoint.typeface.choosing import Typefaces, typefaces_for
+from halfpoint.typeface.letters import one_line
 
 Paper = Literal['a4', 'us-letter']
 Progress = Callable[[int, int], None]
@@ -45,8 +47,11 @@ _TEMPLATES = ('form.typ', 'pages.typ')
 class Press:
     """Sets pages of one layout on one paper. Made by `press`."""
 
-    def __init__(self, folder: Path, tasting: Tasting, layout: Layout, paper: Paper) -> None:
+    def __init__(
+        self, folder: Path, tasting: Tasting, layout: Layout, paper: Paper, typefaces: Typefaces
+    ) -> None:
         self._folder = folder
+        self._typefaces = typefaces
         self._tasting = tasting
         self._layout = layout
         self._paper = paper
@@ -73,10 +78,11 @@ class Press:
             if not (self._folder / name).exists():
                 layout = replace(self._layout, blocks=self._layout.blocks[:glasses])
                 data = {
-                    'layout': _printable(layout_data(layout)),
+                    'layout': self._labels(layout_data(layout)),
                     'marks': marks_drawing(layout),
                     'spare': spare,
                     'family': FAMILY,
+                    'beside': self._typefaces.rules,
                 }
                 (self._folder / name).write_bytes(self._compile('form.typ', data))
         return name
@@ -93,11 +99,12 @@ class Press:
             'pages.typ',
             {
                 'family': FAMILY,
+                'beside': self._typefaces.rules,
                 'paper': {'width': width, 'height': height},
                 'origin': {'x': origin.x, 'y': origin.y},
                 'head': head,
                 'blocks': blocks,
-                'title': one_line(self._tasting.title),
+                'title': self._line(self._tasting.title),
                 'invented': INVENTED if self._tasting.invented else '',
                 'pages': [self._page(page) for page in pages],
             },
@@ -109,13 +116,24 @@ class Press:
             'form': self._draw_form(len(page.glasses), spare=page.is_spare),
             'codes': codes_drawing(self._layout.codes, payload),
             'identity': spoken(payload),
-            'site': page.site,
+            'site': self._typefaces.checked(page.site),
             'seat': page.seat,
             'table': page.table,
-            'taster': page.taster,
+            'taster': self._typefaces.checked(page.taster),
             'page': page.page,
             'glasses': [[glass.place, glass.code] for glass in page.glasses],
         }
+
+    def _line(self, text: str) -> str:
+        return self._typefaces.checked(one_line(text, LONGEST))
+
+    def _labels(self, value: Any) -> Any:
+        """All labels of a layout as they are set."""
+        if isinstance(value, dict):
+            return {name: self._labels(inner) for name, inner in value.items()}
+        if isinstance(value, list):
+            return [self._labels(inner) for inner in value]
+        return self._line(value) if isinstance(value, str) and len(value) <= 60 else value
 
     def _compile(self, template: str, data: dict[str, Any]) -> bytes:
         said = json.dumps(data, ensure_ascii=False)
@@ -133,21 +151,36 @@ class Press:
             kept[template] = typst.Compiler(
                 self._folder / template,
                 root=self._folder,
-                font_paths=_fonts(),
+                font_paths=self._typefaces.fonts,
                 ignore_system_fonts=True,
             )
         return kept[template]
 
 
 @contextmanager
-def press(tasting: Tasting, layout: Layout, paper: Paper) -> Iterator[Press]:
-    """What sets score sheets of a tasting on a paper; keeps the drawn forms while it is open."""
-    with tempfile.TemporaryDirectory(prefix='halfpoint-') as name:
-        folder = Path(name)
+def press(
+    tasting: Tasting, layout: Layout, paper: Paper, typefaces: Typefaces | None = None
+) -> Iterator[Press]:
+    """What sets score sheets of a tasting on a paper; keeps the drawn forms while it is open.
+
+    Without typefaces, those are found that have the letters; a text is refused with InputError
+    when it is set and there are none.
+    """
+    with ExitStack() as opened:
+        folder = Path(opened.enter_context(tempfile.TemporaryDirectory(prefix='halfpoint-')))
         for template in _TEMPLATES:
             text = Path(__file__).with_name(template).read_text(encoding='utf-8')
             (folder / template).write_text(text, encoding='utf-8')
-        yield Press(folder, tasting, layout, paper)
+        if typefaces is None:
+            typefaces = opened.enter_context(typefaces_for(_texts(tasting), tasting.fonts))
+        yield Press(folder, tasting, layout, paper, typefaces)
+
+
+def _texts(tasting: Tasting) -> Iterator[str]:
+    sites = [site.key for site in tasting.sites]
+    tasters = [taster.key for taster in tasting.tasters]
+    for named in (*names_of_tasting(tasting, sites, tasters), *names_of_sheet(tasting.sheet)):
+        yield one_line(named.name, LONGEST)
 
 
 def _told(
@@ -177,19 +210,5 @@ def _joined(parts: Iterator[bytes]) -> bytes:
     return content + _BY_CHANCE.sub(rb'\1<' + name + rb'>]', trailer)
 
 
-def _printable(value: Any) -> Any:
-    """All labels of a layout as the typeface can print them."""
-    if isinstance(value, dict):
-        return {name: _printable(inner) for name, inner in value.items()}
-    if isinstance(value, list):
-        return [_printable(inner) for inner in value]
-    return one_line(value) if isinstance(value, str) and len(value) <= 60 else value
-
-
 def _plain(area: Any) -> dict[str, float]:
     return {'left': area.left, 'top': area.top, 'width': area.width, 'height': area.height}
-
-
-@cache
-def _fonts() -> typst.Fonts:
-    return typst.Fonts(include_system_fonts=False, font_paths=[font_directory()])
