@@ -25,7 +25,7 @@ from halfpoint.publish.handouts.names import folder_names
 from halfpoint.publish.handouts.shelf import filling
 from halfpoint.publish.handouts.shopping_list import shopping_list
 from halfpoint.publish.handouts.typeset import typeset
-from halfpoint.tasting.in_print import names_of_tasting, typefaces_for_names
+from halfpoint.tasting.in_print import Named, names_of_tasting, typefaces_for_names
 from halfpoint.tasting.model import Tasting
 from halfpoint.typeface.choosing import Typefaces
 from halfpoint.typeface.letters import one_line
@@ -38,6 +38,7 @@ Part = dict[str, Any]
 
 ORGANISER = 'organiser'
 NAMES_WINES = 'names-the-wines'
+SEAT_LABELS = 'seat_labels'
 LONGEST_TITLE = 56
 
 
@@ -109,16 +110,22 @@ def print_papers(
         'invented': tasting.invented,
     }
 
-    names = names_of_tasting(
-        tasting,
-        {pour.site for pour in plan.pours if site in (None, pour.site)},
-        {pour.taster for pour in plan.pours if pour.taster and site in (None, pour.site)},
-        wines=any(job.names_wines for job in jobs),
-    )
-    with typefaces_for_names(names, tasting, fonts) as typefaces:
+    with typefaces_for_names(_names(tasting, plan, jobs, site), tasting, fonts) as typefaces:
         _fill(into, jobs, frame, typefaces, progress)
     files = tuple(into / job.file for job in jobs)
     return Printed(files, () if site or only else _old(into, files))
+
+
+def _names(tasting: Tasting, plan: Plan, jobs: Sequence[_Job], site: str | None) -> Iterator[Named]:
+    """What stands on these papers of what the tasting file calls by name."""
+    pours = [pour for pour in plan.pours if site in (None, pour.site)]
+    seated = any(job.template == SEAT_LABELS for job in jobs)
+    return names_of_tasting(
+        tasting,
+        {pour.site for pour in pours},
+        {pour.taster for pour in pours if seated and pour.taster},
+        wines=any(job.names_wines for job in jobs),
+    )
 
 
 def _fill(
