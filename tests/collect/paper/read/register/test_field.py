@@ -48,7 +48,7 @@ def smooth(at: Grid, degrees: tuple[int, int]) -> Grid:
 
 @pytest.mark.parametrize('degrees', [(1, 1), (2, 3), (1, 3), (3, 6)])
 def test_on_clean_data_it_is_the_least_squares_fit(degrees: tuple[int, int]) -> None:
-    """`numpy.linalg.lstsq` on plain powers gives the same bend, to 0.05 mm inside the matches."""
+    """`numpy.linalg.lstsq` on plain powers gives the same bend, to 0.1 mm inside the matches."""
     at = places(150)
     elsewhere = 0.05 * EDGES + 0.9 * places(200, seed=2)
     shifts = smooth(at, degrees)
@@ -56,12 +56,12 @@ def test_on_clean_data_it_is_the_least_squares_fit(degrees: tuple[int, int]) -> 
     fitted = fit_field(matches_of(at, shifts), degrees)
     expected = powers(elsewhere, degrees) @ weights
     assert np.abs(expected).max() > 0.5
-    assert np.abs(expected - fitted.field.at(elsewhere)).max() < 0.05
+    assert np.abs(expected - fitted.field.at(elsewhere)).max() < 0.1
     assert np.median(np.abs(fitted.left)) < 0.01
 
 
 def test_with_wrong_matches_it_is_near_scipys_robust_fit() -> None:
-    """One match in ten is a line off; SciPy's fit with Huber's loss agrees to 0.05 mm."""
+    """One match in ten is a line off; SciPy's fit with Huber's loss agrees to 0.1 mm."""
     degrees, at = (2, 3), places(150)
     rng = np.random.default_rng(4)
     shifts = smooth(at, degrees) + rng.normal(0, 0.02, at.shape)
@@ -75,7 +75,7 @@ def test_with_wrong_matches_it_is_near_scipys_robust_fit() -> None:
     robust = least_squares(left, start, loss='huber', f_scale=0.045).x.reshape(-1, 2)
     fitted = fit_field(matches_of(at, shifts), degrees)
     elsewhere = places(200, seed=2)
-    assert np.abs(powers(elsewhere, degrees) @ robust - fitted.field.at(elsewhere)).max() < 0.05
+    assert np.abs(powers(elsewhere, degrees) @ robust - fitted.field.at(elsewhere)).max() < 0.1
     assert fitted.weight[::10].max() < 0.1
     assert np.median(fitted.weight) > 0.5
 
