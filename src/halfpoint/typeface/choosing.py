@@ -207,7 +207,8 @@ def _shared(
         if not own[best]:
             return
         yield best, own[best]
-        left = [run for run in left if run not in set(own[best])]
+        done = set(own[best])
+        left = [run for run in left if run not in done]
         if not left:
             return
 
@@ -225,8 +226,8 @@ def _pattern(texts: Iterable[str], taken: Collection[str]) -> str:
     for cluster in chain.from_iterable(map(clusters, texts)):
         (bases if is_covered(cluster[0]) else letters).add(cluster[0])
         marks.update(cluster[1:])
-    letters -= set(taken)
-    ways = [f'{_class(letters)}{_class(letters | marks)}*'] if letters else []
+    own = (letters - set(taken)) or letters
+    ways = [f'{_class(own)}{_class(own | marks)}*'] if own else []
     ways += [f'{_class(bases)}{_class(marks)}+'] if bases else []
     return '|'.join(ways)
 
