@@ -205,8 +205,13 @@ def test_a_pale_scan_is_held() -> None:
     assert outcome.reason in {'pale', 'corners', 'squares', 'no-code', 'blank'}
 
 
-HELD = {'empty paper': {'blank'}, 'two sheets': {'two-pages'}, 'glare over codes': {'no-code'},
-        'three corners gone': {'corners', 'squares'}, 'both codes destroyed': {'no-code'}}  # fmt: skip
+HELD = {
+    'empty paper': {'blank'},
+    'two sheets': {'two-pages'},
+    'glare over codes': {'no-code'},
+    'three corners gone': {'corners', 'squares'},
+    'both codes destroyed': {'no-code'},
+}
 
 
 @pytest.mark.parametrize('kind', sorted(HELD))
