@@ -57,8 +57,11 @@ def font_files(folder: Path) -> list[Path]:
 def faces(file: Path, wanted: Wanted) -> Iterator[Face]:
     """The faces of a file that have any of the wanted letters (script to letters)."""
     try:
-        for index in range(_count(file)):
-            with TTFont(file, fontNumber=index, lazy=True) as font:
+        with file.open('rb') as opened:
+            count = _count(opened.read(12))
+        for index in range(count):
+            # Opened here, since fontTools does not close a file that it cannot read.
+            with file.open('rb') as opened, TTFont(opened, fontNumber=index, lazy=True) as font:
                 letters = _letters(font, wanted)
             if letters:
                 yield Face(file, index, letters)
@@ -79,9 +82,8 @@ def _preference(file: Path) -> tuple[object, ...]:
     )
 
 
-def _count(file: Path) -> int:
-    with file.open('rb') as opened:
-        head = opened.read(12)
+def _count(head: bytes) -> int:
+    """How many faces a file has, by its first 12 bytes (OpenType, font collections)."""
     return int.from_bytes(head[8:12]) if head[:4] == b'ttcf' else 1
 
 
