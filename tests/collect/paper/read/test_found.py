@@ -73,6 +73,7 @@ def test_a_whole_page_is_read_with_its_seat_and_codes() -> None:
 def test_the_kept_picture_is_the_frame() -> None:
     """Five pixels a millimetre of 190 by 257 mm, and it looks like the page."""
     kept = cv2.imdecode(np.frombuffer(whole().picture, np.uint8), cv2.IMREAD_UNCHANGED)
+    assert kept is not None
     assert (1285, 950) == kept.shape
     page = without()
     rows, columns = page.pixels_of(Rectangle(0, 0, 190, 257))

@@ -82,7 +82,7 @@ class Bent:
 
     def off(self, frame: Grid, found: Grid) -> Grid:
         """How far pixels found for places lie from where they are, in millimetres; (n,)."""
-        back = np.linalg.inv(self.matrix)
+        back = np.asarray(np.linalg.inv(self.matrix), float)
         gap = seen_by(back, found) - seen_by(back, self.truth(frame))
         return np.asarray(np.hypot(*(gap / scale_of(self.raster.image)).T))
 
@@ -105,7 +105,9 @@ def bent(raster: Raster, image: Pixels, kind: str, most: float, matrix: Grid | N
     x, y = np.meshgrid(np.arange(width), np.arange(height))
     places = (np.stack([x, y], axis=-1) + 0.5) / scale_of(image)
     source = ((places - most * bend(places)) * scale_of(image) - 0.5).astype(np.float32)
-    moved = cv2.remap(image, source, None, cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE)
+    moved = cv2.remap(
+        image, source[..., 0], source[..., 1], cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE
+    )
     size = picture_size(image, seen_through)
     picture = in_perspective(np.asarray(moved, np.uint8), seen_through, size)
     return Bent(picture, raster, bend, most, seen_through)

@@ -21,7 +21,7 @@ EDGES = np.array((FRAME_WIDTH, FRAME_HEIGHT))
 
 def places(count: int, seed: int = 1) -> Grid:
     """Places all over the frame."""
-    return np.random.default_rng(seed).uniform(0, 1, (count, 2)) * EDGES
+    return np.asarray(np.random.default_rng(seed).uniform(0, 1, (count, 2)) * EDGES)
 
 
 def powers(at: Grid, degrees: tuple[int, int]) -> Grid:
