@@ -164,7 +164,8 @@ def test_ten_names_are_told_and_the_rest_counted(folder: Path) -> None:
 def test_labels_of_a_score_sheet_follow_the_rule(folder: Path) -> None:
     """A label that no font has is named with its category."""
     (folder / 'own.toml').write_text(
-        'key = "own"\nlabel = "Own"\n[[category]]\nkey = "taste"\nlabel = "გემო"\ntop = 5\nstep = 1\n'
+        'key = "own"\nlabel = "Own"\n'
+        '[[category]]\nkey = "taste"\nlabel = "გემო"\ntop = 5\nstep = 1\n'
         '[[category]]\nkey = "look"\nlabel = "Look"\ntop = 5\nstep = 1\n'
     )
     (folder / 'spring.toml').write_text(
@@ -193,10 +194,7 @@ def test_a_folder_without_fonts_is_refused(folder: Path, fonts: str, found: str)
     'name', ["საფერავი", "Հայկազ", "שלום", "سارة", "देवी", "ไทย", "東京", "서울", "தமிழ்"]
 )
 def test_fonts_of_this_machine_print_no_box(name: str, folder: Path) -> None:
-    """Where this machine has a font for a script, no letter looks like the sign for a missing one.
-
-    The sign is rasterised from a page that Typst set with the letters missing.
-    """
+    """No letter looks like the sign for a missing one, as Typst sets it where a letter lacks."""
     places = [place for place in font_folders() if place.is_dir()]
     written = TASTING.replace("გიო Levy", name).replace("სახლი", "North").replace("ნინო", "Nino")
     (folder / 'spring.toml').write_text(written.replace("ღვინო", "Ossel"))

@@ -18,7 +18,7 @@ WORDS = ("lime", "Green and leafy", "Dried and cooked fruit", "x" * 60, "Ωμέ�
 
 
 def invented(sheet: str = 'twenty-point', *, seats: int = 2, wines: int = 6) -> Tasting:
-    """A small tasting of two sites, with one taster whose name mixes scripts of the shipped typeface."""
+    """A small tasting of two sites, one taster's name mixing scripts."""
     return Tasting(
         key='spring',
         title="Spring round of the Tallow league",
