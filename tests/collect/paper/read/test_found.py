@@ -157,6 +157,13 @@ def test_a_sheet_with_the_code_of_another_is_held() -> None:
     assert 'two-pages' == held(one.image).reason
 
 
+def test_one_sheet_half_over_another_is_held() -> None:
+    """The upper half of one page and the lower of another make a whole: two codes tell."""
+    one, other = (filled(room(), raster).image for raster in room().pages[:2])
+    half = len(one) // 2
+    assert 'two-pages' == held(np.concatenate([one[:half], other[half:]])).reason
+
+
 @pytest.mark.parametrize('grey', [255, 240, 0])
 def test_an_empty_page_is_held_as_blank(grey: int) -> None:
     """The back of a sheet, white or not."""
