@@ -29,7 +29,7 @@ from halfpoint.sheet.form import Category, Sheet
 from halfpoint.sheet.validity import TOTAL_TOLERANCE, MarkFault, mark_fault
 
 # A written total raises doubt only when it was read for sure.
-_SURE_TOTAL = 0.98
+_SURE_TOTAL = 0.995
 _AROUND = 1.2
 Choices = tuple[float | str, ...]
 
@@ -50,7 +50,7 @@ def assemble(page: PlannedPage, targets: Targets, marking: Marking, sheet: Sheet
     ticks = _ticks_by_place(targets, marking)
     pours = tuple(
         _Pour(block, glass, sheet, lines[block.place], ticks.get(block.place, []),
-              handwriting_of(block, marking.ink, spare=page.is_spare)).reading()
+              handwriting_of(block, marking.ink, spare=page.is_spare, highest=sheet.top)).reading()
         for block, glass in zip(blocks, page.glasses, strict=True)
     )  # fmt: skip
     if page.is_spare:

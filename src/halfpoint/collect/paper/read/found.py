@@ -12,7 +12,8 @@ from halfpoint.collect.paper.read.codes import read_codes
 from halfpoint.collect.paper.read.expected import PlannedPage, PlannedPages
 from halfpoint.collect.paper.read.model import HeldPage
 from halfpoint.collect.paper.read.register.markers import Markers, corner_pairs, find_markers
-from halfpoint.collect.paper.read.register.placement import Placement, flat
+from halfpoint.collect.paper.read.register.placement import Placement
+from halfpoint.collect.paper.read.register.straighten import first_placement
 from halfpoint.collect.paper.read.register.walk import walk
 
 Pixels = NDArray[np.uint8]
@@ -44,7 +45,8 @@ def find_page(picture: Pixels, planned: PlannedPages, layout: Layout) -> Found |
     if len(markers.seen) < _FEWEST_MARKERS:
         return _no_corners(picture, markers)
     frame, seen = corner_pairs(markers, layout)
-    matrix, squares = walk(picture, frame, seen, layout)
+    walked = walk(picture, frame, seen, layout)
+    squares, matrix = walked.squares, walked.matrix
     if squares < _FEWEST_SQUARES:
         return HeldPage(
             'squares',
@@ -63,7 +65,7 @@ def find_page(picture: Pixels, planned: PlannedPages, layout: Layout) -> Found |
             f"{_AGAIN} without glare over the codes, or enter the sheet by hand",
         )
     page = planned.find(said[0])
-    return page if isinstance(page, HeldPage) else Found(page, flat(matrix))
+    return page if isinstance(page, HeldPage) else Found(page, first_placement(walked))
 
 
 def _two_pages() -> HeldPage:

@@ -30,18 +30,19 @@ class Handwriting:
     any: bool
 
 
-def handwriting_of(block: Block, ink: Floats, *, spare: bool) -> Handwriting:
+def handwriting_of(block: Block, ink: Floats, *, spare: bool, highest: float) -> Handwriting:
     """What is written in the cells of a block.
 
     Args:
         block: the block.
         ink: darkness above what is printed, `FINE` pixels a millimetre.
         spare: whether the blind code is written by hand too.
+        highest: the highest total that the sheet allows.
     """
     cells = {written.kind: _cells(ink, written.cells) for written in block.write_ins}
     totals, seconds = cells.get('total', []), cells.get('seconds', [])
     codes = _cells(ink, block.code_cells) if spare else []
-    total, sure = read_number(totals) if _inked(totals) else (None, 1.0)
+    total, sure = read_number(totals, highest=highest) if _inked(totals) else (None, 1.0)
     ran, _ = read_digits(seconds) if _inked(seconds) else (None, 1.0)
     code, code_sure = read_digits(codes) if _inked(codes) else (None, 0.0)
     return Handwriting(

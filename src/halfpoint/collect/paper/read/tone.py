@@ -15,7 +15,7 @@ Pixels = NDArray[np.uint8]
 Floats = NDArray[np.float32]
 # Wider than anything printed or filled but narrower than shadows and stains, in millimetres.
 _WIDEST_INK = 7.0
-_REDUCED = 4
+REDUCED = 4
 _LEAST_CONTRAST = 0.25
 
 
@@ -42,8 +42,8 @@ def tone_of(page: Pixels, layout: Layout) -> Tone:
         page: grey, `FINE` pixels a millimetre.
         layout: of the page.
     """
-    small = cv2.resize(page, None, fx=1 / _REDUCED, fy=1 / _REDUCED, interpolation=cv2.INTER_AREA)
-    side = round(_WIDEST_INK * FINE / _REDUCED) | 1
+    small = cv2.resize(page, None, fx=1 / REDUCED, fy=1 / REDUCED, interpolation=cv2.INTER_AREA)
+    side = round(_WIDEST_INK * FINE / REDUCED) | 1
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (side, side))
     closed = cv2.morphologyEx(small, cv2.MORPH_CLOSE, kernel)
     paper = cv2.GaussianBlur(closed.astype(np.float32), (0, 0), side / 4)

@@ -62,7 +62,7 @@ def _disc_means(image: Floats, targets: Targets) -> Array:
         chosen = targets.diameters == diameter
         half = int(np.ceil(_NONE * diameter * FINE))
         weights = _disc(diameter, half)
-        patches = _patches(image, targets.centres[chosen], half)
+        patches = patches_at(image, targets.centres[chosen], half)
         means[chosen] = np.einsum('nij,ij->n', patches, weights)
     return means
 
@@ -75,7 +75,7 @@ def _disc(diameter: float, half: int) -> Floats:
     return np.asarray(weights / weights.sum(), np.float32)
 
 
-def _patches(image: Floats, centres: Array, half: int) -> Floats:
+def patches_at(image: Floats, centres: Array, half: int) -> Floats:
     """Square pieces around places in millimetres; (n, 2 half + 1, 2 half + 1)."""
     at = np.rint((centres + MARGIN) * FINE - 0.5).astype(int)
     offsets = np.arange(-half, half + 1)
@@ -94,7 +94,7 @@ def _insides(image: Floats, targets: Targets) -> Floats:
         return np.empty((0, 1, 1), np.float32)
     centres = (targets.corners[:, :2] + targets.corners[:, 2:]) / 2
     side = float(np.median(targets.corners[:, 2] - targets.corners[:, 0]))
-    return _patches(image, centres, int((side / 2 - _INSET) * FINE))
+    return patches_at(image, centres, int((side / 2 - _INSET) * FINE))
 
 
 def _sharpness(dark: Floats, targets: Targets) -> Array:

@@ -32,7 +32,8 @@ class Evidence:
     """What lies on one run of bubbles.
 
     `amounts` (count,) is the ink in each bubble; `top` and `second` the bubbles with most, and
-    `inside` the size of the strokes in the top one (mm²).
+    `inside` and `next_inside` the size of the strokes in the two, in the second without those that
+    lead there from the top one (mm²).
     `reach` is how far the strokes of the top one lead away from its outline, `strokes` their size
     (mm, mm²).  `near` is the ink just outside its circle, `far` all other ink on the line that is
     no mark of another line (mm²).  `arms` counts the strokes that lead out of the circle, and
@@ -44,6 +45,7 @@ class Evidence:
     top: int
     second: int
     inside: float
+    next_inside: float
     reach: float
     strokes: float
     near: float
@@ -89,10 +91,10 @@ def _touching(strokes: Strokes, targets: Targets, run: Run, bubble: int) -> tupl
     return tuple(int(n) for n, c in zip(numbers, counts, strict=True) if n and c * PIXEL >= 0.1)
 
 
-def _inside(strokes: Strokes, centre: Array, radius: float) -> float:
+def _inside(strokes: Strokes, centre: Array, radius: float, but: tuple[int, ...]) -> float:
     half = radius * 0.8
-    area = Rectangle(centre[0] - half, centre[1] - half, 2 * half, 2 * half)
-    return float(np.count_nonzero(strokes.within(area)) * PIXEL)
+    labels = strokes.within(Rectangle(centre[0] - half, centre[1] - half, 2 * half, 2 * half))
+    return float(np.count_nonzero((labels > 0) & ~np.isin(labels, but)) * PIXEL)
 
 
 def _claimed(owned: Sequence[tuple[int, ...]], tops: Sequence[float], amounts: Amounts) -> set[int]:
@@ -114,14 +116,16 @@ def _evidence(
     order = np.argsort(values)
     centre = targets.centres[run.first + top]
     radius = float(targets.diameters[run.first + top]) / 2
+    second = int(order[-2]) if len(order) > 1 else top
     zone = zone_of(run, targets)
     near, far = _outside(strokes, zone, centre, radius, own, claimed)
     return Evidence(
         run=run,
         amounts=values,
         top=top,
-        second=int(order[-2]) if len(order) > 1 else top,
-        inside=_inside(strokes, centre, radius),
+        second=second,
+        inside=_inside(strokes, centre, radius, ()),
+        next_inside=_inside(strokes, targets.centres[run.first + second], radius, own),
         reach=_reach(strokes, claimed.difference(own), centre, radius),
         strokes=float(sum(strokes.areas[number] for number in own)),
         near=near,

@@ -30,14 +30,15 @@ _SPREADS, _SHARE, _INK = 8.0, 0.27, 0.022
 _FEWEST = 4
 RING, HALF_RING = 0.8, 0.6
 # A page is one of rings when so many lines, and so large a share of them, are ringed alone.
-_RING_LINES, _RING_PAGE, _RING_EMPTY = 4, 0.6, 0.09
-RING_OTHERS, RING_INSIDE = 0.8, 0.13
+# Inside a ring there is little ink, as a share of the pen's darkness.
+_RING_LINES, _RING_PAGE, _RING_EMPTY = 4, 0.6, 0.3
+RING_OTHERS, RING_INSIDE, PART_RING = 2.5, 0.3, 0.65
 
 
 def habits_of(evidence: Sequence[Evidence], pen: Pen, spread: float) -> Habits:
     """The habits of a page by the lines that are marked."""
     marked = [e for e in evidence if e.most > max(_SPREADS * spread, _SHARE * pen.amount)]
-    ringed = sum(is_ring(e) and e.most < _RING_EMPTY for e in evidence)
+    ringed = sum(is_ring(e, _RING_EMPTY * pen.dark) for e in evidence)
     lines = max(1, sum(e.most > _INK or e.ring.share > HALF_RING for e in evidence))
     rings = ringed >= _RING_LINES and ringed >= _RING_PAGE * lines
     ink = float(np.median([e.ink for e in evidence]))
@@ -56,14 +57,20 @@ def habits_of(evidence: Sequence[Evidence], pen: Pen, spread: float) -> Habits:
     )
 
 
-def is_ring(evidence: Evidence) -> bool:
-    """One ring and nothing else that could be a mark."""
+def is_ring(evidence: Evidence, inside: float, share: float = RING) -> bool:
+    """One ring and nothing else that could be a mark.
+
+    Args:
+        evidence: what lies on the line.
+        inside: the most ink that may lie in any circle.
+        share: how much of the way around must be drawn.
+    """
     ring = evidence.ring
     return (
-        ring.share >= RING
+        ring.share >= share
         and ring.next_share < HALF_RING
         and ring.others < RING_OTHERS
-        and most_inside(evidence) < RING_INSIDE
+        and most_inside(evidence) < inside
     )
 
 

@@ -9,7 +9,9 @@ import numpy as np
 from halfpoint.collect.paper.read.ink.evidence import Evidence
 from halfpoint.collect.paper.read.ink.habits import (
     HALF_RING,
+    PART_RING,
     RING,
+    RING_INSIDE,
     Habits,
     is_ring,
 )
@@ -31,16 +33,18 @@ class Decision:
 
 
 # The most that a mark may be in doubt, as a chance that it is not what was meant.
-MOST_DOUBT = 3e-4
+MOST_DOUBT = 6e-3
 # Gross limits, within which lines are weighed; settled on simulated pages that are none of those
 # of the bench. Ink is on the scale 0 paper to 1 black, lengths in mm, areas in mm².
 _FLOOR_SPREADS, _FLOOR = 8.0, 0.022
 _DRAWN, _DRAWN_SPREADS, _DRAWN_FLOOR = 0.4, 4.5, 0.012
-_FAINT, _FAINT_SPARSE, _SPARSE, _HEAVY = 0.2, 0.15, 0.35, 6.0
-_NEXT, _NEXT_OF_USUAL = 0.4, 0.5
+_FAINT, _FAINT_SPARSE, _SPARSE, _HEAVY = 0.3, 0.16, 0.35, 6.0
+_NEXT, _NEXT_OF_USUAL, _NEXT_FLOOR = 0.17, 0.27, 0.016
 _FAR_FREE, _FAR_USUAL = 4.0, 1.5
 _NEAR_FREE, _NEAR_USUAL = 9.0, 2.0
-_REACH_FREE, _REACH_USUAL, _REACH_SPREADS = 6.0, 1.5, 5.0
+_REACH_FREE, _REACH_USUAL, _REACH_SPREADS = 6.0, 1.8, 5.0
+_NEXT_STROKE, _STROKE, _DARK_PEN = 0.5, 0.3, 0.45
+_GROUND, _GROUND_SHARE = 0.05, 0.4
 # What a page of rings must keep to.
 _RINGED_INK = 1.5
 # What tells a person's eye where to look: with so much of other ink it is stray, else corrected.
@@ -49,32 +53,49 @@ _RING_CONFIDENCE = 0.9999
 
 
 def decide_line(
-    evidence: Evidence, chance_wrong: float, pen: Pen, habits: Habits, spread: float
+    evidence: Evidence,
+    chance_wrong: float,
+    ground: float,
+    pen: Pen,
+    habits: Habits,
+    spread: float,
 ) -> Decision:
-    """Decide one run of bubbles by its evidence, and the chance that its mark is wrong."""
+    """Decide one run of bubbles.
+
+    Args:
+        evidence: what lies on it.
+        chance_wrong: the chance that its mark is not what was meant, by the weighing.
+        ground: how dark the paper is just outside the marked circle.
+        pen: of the page.
+        habits: of the page.
+        spread: of the ink in empty circles.
+    """
     likely = _likely(evidence, _floor(evidence, spread))
     if habits.rings:
-        return _ringed(evidence, habits, likely)
+        return _ringed(evidence, pen, habits, likely)
     if evidence.most < _floor(evidence, spread):
         return _unmarked(evidence, spread, likely)
-    broken = broken_limit(evidence, pen, habits, spread)
+    broken = broken_limit(evidence, ground, pen, habits, spread)
     if not broken and chance_wrong <= MOST_DOUBT:
         return Decision(evidence.top, '', 1 - chance_wrong, (evidence.top,))
     return Decision(None, _reason(broken, evidence), 0.0, likely)
 
 
-def is_weighed(evidence: Evidence, pen: Pen, habits: Habits, spread: float) -> bool:
+def is_weighed(evidence: Evidence, ground: float, pen: Pen, habits: Habits, spread: float) -> bool:
     """Whether it is left to the weighing if a line's mark is taken."""
     marked = evidence.most >= _floor(evidence, spread)
-    return marked and not habits.rings and not broken_limit(evidence, pen, habits, spread)
+    return marked and not habits.rings and not broken_limit(evidence, ground, pen, habits, spread)
 
 
-def broken_limit(evidence: Evidence, pen: Pen, habits: Habits, spread: float) -> str:
+def broken_limit(evidence: Evidence, ground: float, pen: Pen, habits: Habits, spread: float) -> str:
     """The first gross limit that a marked line breaks, '' when it keeps to all."""
     next_most = min(_NEXT * evidence.most, _NEXT_OF_USUAL * pen.amount)
+    no_stroke = evidence.inside < _STROKE and pen.dark > _DARK_PEN
     broken = {
-        'faint': evidence.most < _faintest(pen),
-        'two': evidence.next > max(next_most, 5 * spread),
+        'faint': evidence.most < _faintest(pen) or no_stroke,
+        'two': evidence.next > max(next_most, 5 * spread, _NEXT_FLOOR)
+        or evidence.next_inside > _NEXT_STROKE,
+        'stain': ground > max(_GROUND, _GROUND_SHARE * evidence.most),
         'heavy': evidence.most > _HEAVY * pen.amount + _FLOOR,
         'stray': evidence.far > _FAR_FREE + _FAR_USUAL * habits.far,
         'near': evidence.near > _NEAR_FREE + _NEAR_USUAL * habits.near,
@@ -103,10 +124,10 @@ def _farthest(habits: Habits) -> float:
     return max(_REACH_FREE + _REACH_USUAL * habits.reach, usual)
 
 
-def _ringed(evidence: Evidence, habits: Habits, likely: tuple[int, ...]) -> Decision:
+def _ringed(evidence: Evidence, pen: Pen, habits: Habits, likely: tuple[int, ...]) -> Decision:
     """On a page of rings, a ring alone is a mark; anything else is for a person."""
     ring = evidence.ring
-    if not is_ring(evidence):
+    if not is_ring(evidence, RING_INSIDE * pen.dark, PART_RING):
         empty = ring.share == 0 and evidence.most < _FLOOR
         return Decision(None, 'nothing' if empty else 'unclear', 0.0, likely)
     if evidence.ink > _RINGED_INK * habits.ink + 1.0:
@@ -131,7 +152,7 @@ def _unmarked(evidence: Evidence, spread: float, likely: tuple[int, ...]) -> Dec
 
 
 def _reason(broken: str, evidence: Evidence) -> str:
-    if broken == 'faint':
+    if broken in {'faint', 'stain'}:
         return broken
     if evidence.next > _TWO * evidence.most:
         return 'two'

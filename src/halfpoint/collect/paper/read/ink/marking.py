@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from halfpoint.collect.paper.read.form_image import FormImage
 from halfpoint.collect.paper.read.ink.amounts import Amounts, amounts_of
 from halfpoint.collect.paper.read.ink.evidence import Evidence, evidence_of
+from halfpoint.collect.paper.read.ink.ground import Ground, ground_of
 from halfpoint.collect.paper.read.ink.habits import habits_of
 from halfpoint.collect.paper.read.ink.lines import Decision, decide_line, is_weighed
 from halfpoint.collect.paper.read.ink.pen import Pen, pen_of, pen_of_strokes
@@ -40,6 +41,7 @@ class Marking:
     boxes: tuple[Ticked, ...]
     evidence: tuple[Evidence, ...]
     amounts: Amounts
+    ground: Ground
     pen: Pen
     strokes: Strokes
     ink: Floats
@@ -49,6 +51,7 @@ class Marking:
 def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) -> Marking:
     """Decide every line and box of a page."""
     amounts = amounts_of(tone.dark, form.fine, targets)
+    ground = ground_of(tone, form.fine, targets, amounts.printed)
     pen = pen_of(tone.dark, amounts, targets)
     coarse = np.asarray(
         cv2.resize(tone.dark, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), np.float32
@@ -61,25 +64,27 @@ def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) ->
     habits = habits_of(evidence, pen, amounts.bubble_spread)
     misplaced = out_of_place(coarse, form, targets)
     spread = amounts.bubble_spread
-    traits = traits_of(evidence, pen, habits, spread)
+    traits = traits_of(evidence, ground, pen, habits, spread)
     doubts = trees().chance_wrong(traits)
+    grounds = [float(ground.circles_around[e.run.first + e.top]) for e in evidence]
     lines = tuple(
         Decision(None, 'place', 0.0, ())
         if wrong
-        else decide_line(each, float(doubt), pen, habits, spread)
-        for each, doubt, wrong in zip(evidence, doubts, misplaced, strict=True)
+        else decide_line(each, float(doubt), under, pen, habits, spread)
+        for each, doubt, under, wrong in zip(evidence, doubts, grounds, misplaced, strict=True)
     )
     weighed = tuple(
-        not wrong and is_weighed(each, pen, habits, spread)
-        for each, wrong in zip(evidence, misplaced, strict=True)
+        not wrong and is_weighed(each, under, pen, habits, spread)
+        for each, under, wrong in zip(evidence, grounds, misplaced, strict=True)
     )
     return Marking(
         lines=lines,
         traits=traits,
         weighed=weighed,
-        boxes=decide_boxes(amounts, strokes, targets, pen),
+        boxes=decide_boxes(amounts, strokes, ground, targets, pen),
         evidence=tuple(evidence),
         amounts=amounts,
+        ground=ground,
         pen=pen,
         strokes=strokes,
         ink=np.clip(tone.dark - amounts.printed * form.fine, 0, 1),

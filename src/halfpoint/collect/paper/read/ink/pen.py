@@ -15,11 +15,11 @@ from halfpoint.collect.paper.read.scale import FINE, MARGIN
 Floats = NDArray[np.float32]
 # A bubble is marked beyond doubt above so many spreads of the empty ones, and with this much
 # more ink than the next; only such bubbles say what the pen is like.
-_SURE_SPREADS, _SURE_SHARE = 10.0, 3.0
+_SURE_SPREADS, _SURE_SHARE = 6.0, 3.0
 _FEWEST = 3
 # Strokes of this size tell the pen where marks do not (mm²).
 _LARGE = 4.0
-_UNKNOWN_AMOUNT, _UNKNOWN_DARK = 0.25, 0.25
+_UNKNOWN_AMOUNT, _UNKNOWN_DARK = 0.1, 0.25
 
 
 @dataclass(frozen=True, slots=True)

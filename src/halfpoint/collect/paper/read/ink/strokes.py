@@ -54,6 +54,11 @@ class Strokes:
     boxes: NDArray[np.float64]
     areas: NDArray[np.float64]
 
+    def least_at(self, x: float, y: float) -> float:
+        """How dark a stroke must be at a place of the frame."""
+        column, row = (int((place + MARGIN) * COARSE) for place in (x, y))
+        return float(self.least[row, column])
+
     def within(self, area: Rectangle) -> Labels:
         """The part of the map that shows an area of the frame."""
         left, top = (max(0, round((edge + MARGIN) * COARSE)) for edge in (area.left, area.top))

@@ -11,26 +11,35 @@ from numpy.typing import NDArray
 
 from halfpoint.collect.paper.print.layout import Rectangle
 from halfpoint.collect.paper.read.ink.amounts import Amounts
+from halfpoint.collect.paper.read.ink.ground import Ground
 from halfpoint.collect.paper.read.ink.pen import Pen
 from halfpoint.collect.paper.read.ink.strokes import PIXEL, Strokes
 from halfpoint.collect.paper.read.ink.targets import Targets
 
 # Stroke in a box, in mm²: below the first there is none to speak of, from the second it is a tick.
-_TRACE, _TICK, _TICK_UNKNOWN, _TICK_OF_USUAL = 0.2, 0.75, 1.5, 0.45
+_TRACE, _TICK, _TICK_UNKNOWN, _TICK_OF_USUAL = 0.2, 0.9, 1.5, 0.5
 # Ink without a stroke: a shade that is no sharper than this is the other side showing through.
 _SHADE_SPREADS, _SHADE, _SHADE_OF_PEN, _SHARP = 6.0, 0.018, 0.12, 0.06
 # A stroke over several boxes belongs to the one that has so many times as much of it as the next.
-_HOME = 3.0
+_HOME, _LARGEST_TICK = 3.0, 13.0
 # A stroke that leaves its box farther than a tick does, in millimetres: left, down, or right
 # without going up; or one of which so little lies in the box.
-_LEFT, _DOWN, _DOWN_USUAL, _RIGHT, _UP, _IN_BOX = 2.2, 0.95, 0.8, 2.6, 0.8, 0.3
+_LEFT, _DOWN, _DOWN_USUAL, _RIGHT, _UP, _IN_BOX = 2.2, 0.95, 0.8, 2.6, 0.8, 0.4
 # A box blotted out, unless that is how this taster ticks; and ticks larger than is usual.
 _BLOT, _BLOT_STROKE, _FILLS, _LARGER, _DARKER = 0.78, 6.2, 0.6, 1.3, 1.8
 _LARGEST = 2.6
+_MESS, _MESS_BEYOND = 0.6, 1.15
+# Ink for its strokes, against the pen's; and how much sharper than its mean a stroke is.
+_PALE, _PALE_SHARP, _BOX_AREA = 0.57, 1.5, 9.0
 # Ink around a word that is no box's tick may be a ring around it (mm²); and with so much ink of
 # others close by, what lies in a box may be a part of a word.
+_THIN, _THIN_SHARP = 0.01, 0.075
+_BLURRED, _BLIND, _BLIND_LEAST = 0.55, 0.36, 0.1
 _AROUND_WORD, _WORDS, _WORDS_NEAR = 1.2, 1.0, 2.5
 _FEWEST = 3
+# The print that must be seen, the darkest ground around a box, also as a share of the ink in it,
+# and the most that the paper may change nearby.
+_SEEN, _SEEN_TICKED, _AROUND, _AROUND_SHARE, _UNEVEN = 0.25, -0.3, 0.05, 0.4, 0.09
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,12 +80,12 @@ class Usual:
 
 
 def decide_boxes(
-    amounts: Amounts, strokes: Strokes, targets: Targets, pen: Pen
+    amounts: Amounts, strokes: Strokes, ground: Ground, targets: Targets, pen: Pen
 ) -> tuple[Ticked, ...]:
     """Decide every box of a page, in the order of the targets."""
     boxes = [_inked(amounts, strokes, targets, n) for n in range(len(targets.boxes))]
     drawn = {n: box for n, box in enumerate(boxes) if box.stroke >= _TRACE}
-    guests, unsure = _guests(drawn)
+    guests, unsure = _guests(drawn, strokes)
     usual = _usual(drawn, strokes, targets, guests | unsure)
     marks = {number for n in drawn if n not in guests for number in drawn[n].strokes}
     found = dict.fromkeys(unsure, Ticked(None, 'stray'))
@@ -90,9 +99,35 @@ def decide_boxes(
     for number in range(len(boxes)):
         if number not in found:
             ringed = _around_word(strokes, targets, number, own) > _AROUND_WORD
-            shaded = Ticked(False) if number in guests else _shaded(boxes[number], amounts, pen)
+            shaded = (
+                Ticked(False)
+                if number in guests
+                else _shaded(
+                    boxes[number],
+                    amounts,
+                    pen,
+                    float(ground.boxes_seen[number]),
+                    _is_blind(strokes, targets, number, pen),
+                )
+            )
             found[number] = Ticked(None, 'stray') if ringed else shaded
-    return tuple(found[number] for number in range(len(boxes)))
+    return tuple(
+        Ticked(None, 'stain') if _is_hidden(boxes[n], found[n], ground, n) else found[n]
+        for n in range(len(boxes))
+    )
+
+
+def _is_hidden(box: Inked, found: Ticked, ground: Ground, number: int) -> bool:
+    """Whether what is decided may be the work of a stain or a fold, or lost in glare."""
+    if found.ticked is None:
+        return False
+    if ground.boxes_seen[number] < (_SEEN_TICKED if found.ticked else _SEEN):
+        return True
+    inked = bool(found.ticked) or box.amount > _SHADE
+    shade = max(_AROUND, _AROUND_SHARE * box.amount)
+    return inked and bool(
+        ground.boxes_around[number] > shade or ground.boxes_uneven[number] > _UNEVEN
+    )
 
 
 def _inked(amounts: Amounts, strokes: Strokes, targets: Targets, number: int) -> Inked:
@@ -103,12 +138,21 @@ def _inked(amounts: Amounts, strokes: Strokes, targets: Targets, number: int) ->
     return Inked(float(amounts.boxes[number]), float(amounts.box_sharpness[number]), inside)
 
 
-def _shaded(box: Inked, amounts: Amounts, pen: Pen) -> Ticked:
+def _shaded(box: Inked, amounts: Amounts, pen: Pen, seen: float, blind: bool) -> Ticked:
     """A box without a stroke: empty, unless what shade there is may be a very light tick."""
     shade = max(_SHADE_SPREADS * amounts.box_spread, _SHADE)
-    sharp = box.amount > shade and box.sharp > _SHARP
+    sharp = box.amount > shade and (box.sharp > _SHARP or seen < _BLURRED)
     deep = box.amount > max(shade, _SHADE_OF_PEN * pen.dark)
-    return Ticked(None, 'faint') if sharp or deep else Ticked(False)
+    thin = box.amount > _THIN and box.sharp > _THIN_SHARP
+    lost = blind and box.sharp > _SHARP and box.amount > shade / 2
+    return Ticked(None, 'faint') if sharp or deep or lost or thin else Ticked(False)
+
+
+def _is_blind(strokes: Strokes, targets: Targets, number: int, pen: Pen) -> bool:
+    """Whether noise hides lighter strokes here than this pen's."""
+    left, top, right, bottom = targets.corners[number]
+    least = strokes.least_at((left + right) / 2, (top + bottom) / 2)
+    return least > _BLIND * pen.dark and least > _BLIND_LEAST
 
 
 def _drawn(
@@ -118,7 +162,10 @@ def _drawn(
     size = float(strokes.areas[box.main])
     if _strays(strokes.boxes[box.main], corners, usual) or box.strokes[box.main] < _IN_BOX * size:
         return Ticked(None, 'stray')
-    if _is_taken_back(box, size, pen, usual):
+    beyond = _beyond(strokes.boxes[box.main], corners)
+    if _is_shade(box, pen):
+        return Ticked(None, 'stain')
+    if _is_taken_back(box, size, beyond, pen, usual):
         return Ticked(None, 'corrected')
     least = _TICK_UNKNOWN if usual is None else max(_TICK, _TICK_OF_USUAL * usual.stroke)
     return Ticked(True) if box.stroke >= least else Ticked(None, 'faint')
@@ -140,7 +187,21 @@ def _words_near(strokes: Strokes, corners: NDArray[np.float64], ticks: set[int])
     return float((~np.isin(found.numbers, list(ticks))).sum() * PIXEL)
 
 
-def _is_taken_back(box: Inked, size: float, pen: Pen, usual: Usual | None) -> bool:
+def _is_shade(box: Inked, pen: Pen) -> bool:
+    """Whether what lies in a box is wide and pale, unlike this pen's strokes."""
+    paleness = box.amount / max(pen.dark * box.stroke / _BOX_AREA, 1e-6)
+    return paleness < _PALE and box.sharp < _PALE_SHARP * box.amount
+
+
+def _beyond(stroke: NDArray[np.float64], corners: NDArray[np.float64]) -> float:
+    """How far a stroke leaves its box, on the side where it does so most (mm)."""
+    return float(max(*(corners[:2] - stroke[:2]), *(stroke[2:] - corners[2:])))
+
+
+def _is_taken_back(box: Inked, size: float, beyond: float, pen: Pen, usual: Usual | None) -> bool:
+    """Whether a box may have been ticked and then blotted out."""
+    if box.amount > _MESS * pen.dark and box.stroke > _BLOT_STROKE and beyond > _MESS_BEYOND:
+        return True
     blot = box.amount > _BLOT * pen.dark and box.stroke > _BLOT_STROKE
     if usual is None:
         return blot
@@ -177,7 +238,7 @@ def _around_word(strokes: Strokes, targets: Targets, number: int, ticks: set[int
     return float((~np.isin(found.numbers, list(ticks))).sum() * PIXEL)
 
 
-def _guests(drawn: Mapping[int, Inked]) -> tuple[set[int], set[int]]:
+def _guests(drawn: Mapping[int, Inked], strokes: Strokes) -> tuple[set[int], set[int]]:
     """Boxes with nothing but the tail of another's tick, and those where that is not sure."""
     where: dict[int, list[int]] = defaultdict(list)
     for box, inked in drawn.items():
@@ -188,7 +249,8 @@ def _guests(drawn: Mapping[int, Inked]) -> tuple[set[int], set[int]]:
     for number, boxes in where.items():
         if len(boxes) > 1:
             home, *others = _by_share(drawn, boxes, number)
-            if drawn[home].strokes[number] < _HOME * drawn[others[0]].strokes[number]:
+            large = strokes.areas[number] > _LARGEST_TICK
+            if large or drawn[home].strokes[number] < _HOME * drawn[others[0]].strokes[number]:
                 unsure.update(boxes)
             else:
                 for box in others:

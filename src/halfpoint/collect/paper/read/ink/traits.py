@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfpoint.collect.paper.read.ink.evidence import Evidence
+from halfpoint.collect.paper.read.ink.ground import Ground
 from halfpoint.collect.paper.read.ink.habits import Habits
 from halfpoint.collect.paper.read.ink.pen import Pen
 
@@ -15,10 +16,25 @@ Array = NDArray[np.float64]
 _LEAST = 1e-3
 
 
-def traits_of(evidence: Sequence[Evidence], pen: Pen, habits: Habits, spread: float) -> Array:
+def traits_of(
+    evidence: Sequence[Evidence], ground: Ground, pen: Pen, habits: Habits, spread: float
+) -> Array:
     """The traits of lines, (lines, traits), in the order of `TRAITS`."""
-    rows = [tuple(_traits(each, pen, habits, spread).values()) for each in evidence]
+    rows = [
+        (*_traits(each, pen, habits, spread).values(), *_ground(number, each, ground))
+        for number, each in enumerate(evidence)
+    ]
     return np.array(rows, float).reshape(len(rows), len(TRAITS))
+
+
+def _ground(number: int, e: Evidence, ground: Ground) -> tuple[float, ...]:
+    top = e.run.first + e.top
+    return (
+        float(ground.runs_seen[number]),
+        float(ground.runs_uneven[number]),
+        float(ground.circles_around[top]),
+        float(ground.circles_around[e.run.first : e.run.first + e.run.count].max()),
+    )
 
 
 def _traits(e: Evidence, pen: Pen, habits: Habits, spread: float) -> dict[str, float]:
@@ -89,4 +105,8 @@ TRAITS: tuple[str, ...] = (
     'ink on the line, beyond the usual',
     'sure marks on the page',
     'next is a neighbour',
+    'print seen',
+    'paper uneven',
+    'ground of the mark',
+    'darkest ground',
 )

@@ -15,6 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+# Some forty thousand lines cannot bear out less.
+LEAST_CHANCE = 2e-5
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +51,7 @@ class Trees:
     def chance_wrong(self, traits: Array) -> Array:
         """The chance that the marked circle is not what was meant; (lines,), 0 to 1."""
         odds = self.level + self.slope * self.score(traits)
-        return np.asarray(1 / (1 + np.exp(-odds)), float)
+        return np.maximum(1 / (1 + np.exp(-odds)), LEAST_CHANCE)
 
 
 @cache

@@ -18,6 +18,9 @@ Points = NDArray[np.float64]
 # in finer ones.
 _LONG_SIDE = 1200
 _FINER = (1800, 2600, 3600)
+# A page with less of the picture than this may have another beside it, so that a copy of this
+# size is searched too.
+_SHARE, _ENOUGH = 0.42, 1800
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +50,18 @@ def find_markers(picture: Pixels) -> Markers:
         found = _in_copy(picture, min(1.0, size / long_side))
         if len(found.seen) > len(best.seen) or found.twice:
             best = found
-        if len(best.seen) >= 4 or best.twice or size >= long_side:
+        if best.twice or size >= long_side or (len(best.seen) >= 4 and _fills(best, picture)):
+            break
+        if size >= _ENOUGH and len(best.seen) >= 4:
             break
     return best
+
+
+def _fills(markers: Markers, picture: Pixels) -> bool:
+    """Whether the page is so large in the picture that a second one could not hide beside it."""
+    corners = np.concatenate([seen.corners for seen in markers.seen]).astype(np.float32)
+    area = float(cv2.contourArea(cv2.convexHull(corners)))
+    return bool(area > _SHARE * picture.shape[0] * picture.shape[1])
 
 
 def corner_pairs(markers: Markers, layout: Layout) -> tuple[Points, Points]:

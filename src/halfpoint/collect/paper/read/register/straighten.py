@@ -14,7 +14,8 @@ from halfpoint.collect.paper.read.register.field import fit_field
 from halfpoint.collect.paper.read.register.local import left_over
 from halfpoint.collect.paper.read.register.matching import Match, find_patch
 from halfpoint.collect.paper.read.register.patches import Patches
-from halfpoint.collect.paper.read.register.placement import Placement, bend_of, lay_flat
+from halfpoint.collect.paper.read.register.placement import Placement, bend_of, flat, lay_flat
+from halfpoint.collect.paper.read.register.walk import Walked
 from halfpoint.collect.paper.read.scale import COARSE
 
 Pixels = NDArray[np.uint8]
@@ -24,6 +25,8 @@ _ANCHOR_REACH, _PIECE_REACH, _LAST_REACH = 4.0, 1.3, 0.7
 _ANCHOR_LIKE, _PIECE_LIKE = 0.45, 0.4
 # A page that a smooth bend explains this well, in millimetres, is not looked at once more.
 _FLAT = 0.03
+# So many squares tell how the edges are bent.
+_BENDING = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +36,17 @@ class Straight:
     placement: Placement
     likeness: float
     spread: float
+
+
+def first_placement(walked: Walked) -> Placement:
+    """The placement that markers and squares bear out, bent as far as they are."""
+    if walked.squares < _BENDING:
+        return flat(walked.matrix)
+    matches = [
+        Match(x, y, shift_x, shift_y, 1.0)
+        for (x, y), (shift_x, shift_y) in zip(walked.places, walked.shifts, strict=True)
+    ]
+    return flat(walked.matrix).bent(bend_of(fit_field(matches, (1, 3)).field))
 
 
 def straighten(

@@ -6,6 +6,7 @@ Two markers fix the page only near them; each square that is found carries the f
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import cv2
 import numpy as np
@@ -22,8 +23,22 @@ _LIKE = 0.75
 _FEWEST_FOR_PERSPECTIVE = 12
 
 
-def walk(picture: Pixels, frame: Array, seen: Array, layout: Layout) -> tuple[Array, int]:
-    """The matrix from frame to picture by markers and side squares, and how many were found.
+@dataclass(frozen=True, slots=True)
+class Walked:
+    """The `matrix` from frame to picture, how many `squares` were found, and what does not fit.
+
+    `places` (n, 2) are corners of markers and middles of squares on the frame, `shifts` (n, 2) how
+    far from there the matrix would have to put them; millimetres.
+    """
+
+    matrix: Array
+    squares: int
+    places: Array
+    shifts: Array
+
+
+def walk(picture: Pixels, frame: Array, seen: Array, layout: Layout) -> Walked:
+    """Find the side squares, one after another, and fit the page to all that was found.
 
     Args:
         picture: grey pixels.
@@ -44,7 +59,8 @@ def walk(picture: Pixels, frame: Array, seen: Array, layout: Layout) -> tuple[Ar
         seen = np.vstack([seen, to_picture(matrix, place)])
         found += 1
         matrix = _fitted(frame, seen, found)
-    return matrix, found
+    back = to_picture(np.asarray(np.linalg.inv(matrix), float), seen)
+    return Walked(matrix, found, frame, back - frame)
 
 
 def _nearest_first(marks: tuple[Rectangle, ...], known: list[tuple[float, ...]]) -> list[Rectangle]:
@@ -73,7 +89,7 @@ def _square_near(
 def _fitted(frame: Array, seen: Array, squares: int) -> Array:
     """A homography where the points bear one, else an affine map."""
     if len(frame) >= _FEWEST_FOR_PERSPECTIVE or _spread_out(frame, squares):
-        matrix, _ = cv2.findHomography(frame, seen, cv2.RANSAC, 6.0)
+        matrix, _ = cv2.findHomography(frame, seen, 0)
         if matrix is not None:
             return np.asarray(matrix, float)
     lifted = np.hstack([frame, np.ones((len(frame), 1))])

@@ -1,0 +1,119 @@
+"""What marks lie on: whether the print can be seen there, and how even the paper is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from halfpoint.collect.paper.read.ink.amounts import patches_at
+from halfpoint.collect.paper.read.ink.targets import Targets
+from halfpoint.collect.paper.read.scale import FINE, MARGIN
+from halfpoint.collect.paper.read.tone import REDUCED, Tone
+
+Floats = NDArray[np.float32]
+Array = NDArray[np.float64]
+# So much around a box or circle is looked at for its outline, in millimetres.
+_AROUND = 0.6
+# Paper is even when it changes little within this, in millimetres.
+_NEARBY = 8.0
+# The ground just outside is looked at so far from the outline, in millimetres, at so many places
+# of which the darker ones may be strokes; in a blurred image (pixels).
+_OUTSIDE, _PLACES, _SHARE, _BLUR = 0.75, 16, 0.35, 5
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """The ground of runs of circles and of boxes.
+
+    `seen` is the correlation of page and form (1 alike, 0 not at all), of a run the lower
+    quartile over its circles; `uneven` how much the paper changes nearby, as a share of its grey;
+    `around` how dark the paper is just outside, for each circle and box: a stain or a shade is
+    there too, a mark is not.
+    """
+
+    runs_seen: Array
+    boxes_seen: Array
+    runs_uneven: Array
+    boxes_uneven: Array
+    circles_around: Array
+    boxes_around: Array
+
+
+def ground_of(tone: Tone, form: Floats, targets: Targets, printed: float) -> Ground:
+    """The ground of every target of a page; `printed` is how dark it prints what the form says."""
+    circles = _seen(tone.dark, form, targets.centres, float(targets.diameters.max()) / 2)
+    boxes = (targets.corners[:, :2] + targets.corners[:, 2:]) / 2
+    half = float(np.median(targets.corners[:, 2] - targets.corners[:, 0])) / 2 if len(boxes) else 1
+    change = _change(tone.paper)
+    bare = np.asarray(cv2.blur(tone.dark - printed * form, (_BLUR, _BLUR)), np.float32)
+    at_circles, at_boxes = _at(change, targets.centres), _at(change, boxes)
+    return Ground(
+        runs_seen=np.array(
+            [np.quantile(circles[r.first : r.first + r.count], 0.25) for r in targets.runs]
+        ),
+        boxes_seen=_seen(tone.dark, form, boxes, half),
+        runs_uneven=np.array([at_circles[r.first : r.first + r.count].max() for r in targets.runs]),
+        boxes_uneven=at_boxes,
+        circles_around=_around_circles(bare, targets),
+        boxes_around=_around_boxes(bare, targets),
+    )
+
+
+def _seen(dark: Floats, form: Floats, centres: Array, half: float) -> Array:
+    if not len(centres):
+        return np.zeros(0)
+    side = int((half + _AROUND) * FINE)
+    page, printed = (_standard(patches_at(image, centres, side)) for image in (dark, form))
+    return np.asarray((page * printed).mean(axis=1), float)
+
+
+def _standard(patches: Floats) -> Floats:
+    """Each patch with mean 0 and spread 1; (n, pixels)."""
+    flat = patches.reshape(len(patches), -1)
+    flat = flat - flat.mean(axis=1, keepdims=True)
+    return np.asarray(flat / np.maximum(flat.std(axis=1, keepdims=True), 1e-4), np.float32)
+
+
+def _change(paper: Floats) -> Floats:
+    side = round(_NEARBY * FINE / REDUCED) | 1
+    kernel = np.ones((side, side), np.uint8)
+    span = cv2.dilate(paper, kernel) - cv2.erode(paper, kernel)
+    return np.asarray(span / paper, np.float32)
+
+
+def _at(image: Floats, centres: Array) -> Array:
+    at = np.rint((centres + MARGIN) * FINE / REDUCED - 0.5).astype(int)
+    return np.asarray(image[at[:, 1], at[:, 0]], float)
+
+
+def _around_circles(bare: Floats, targets: Targets) -> Array:
+    turn = 2 * np.pi * (np.arange(_PLACES) + 0.5) / _PLACES
+    far = targets.diameters[:, None, None] / 2 + _OUTSIDE
+    ring = np.stack([np.cos(turn), np.sin(turn)], axis=-1)
+    return _quiet(bare, targets.centres[:, None, :] + far * ring)
+
+
+def _around_boxes(bare: Floats, targets: Targets) -> Array:
+    """Left, above and below: to the right stands the word."""
+    if not len(targets.corners):
+        return np.zeros(0)
+    left, top, right, bottom = targets.corners.T[:, :, None]
+    along = np.linspace(0.1, 0.9, 4)
+    x, y = left + (right - left) * along, top + (bottom - top) * along
+    sides = (
+        np.stack([np.broadcast_to(left - _OUTSIDE, x.shape), y], axis=-1),
+        np.stack([x, np.broadcast_to(top - _OUTSIDE, x.shape)], axis=-1),
+        np.stack([x, np.broadcast_to(bottom + _OUTSIDE, x.shape)], axis=-1),
+    )
+    return _quiet(bare, np.concatenate(sides, axis=1))
+
+
+def _quiet(bare: Floats, places: Array) -> Array:
+    """A low quantile of the darkness at some places for each target; (n,) from (n, k, 2)."""
+    at = np.rint((places + MARGIN) * FINE - 0.5).astype(int)
+    columns = at[..., 0].clip(0, bare.shape[1] - 1)
+    rows = at[..., 1].clip(0, bare.shape[0] - 1)
+    return np.asarray(np.quantile(bare[rows, columns], _SHARE, axis=1), float)
