@@ -90,10 +90,8 @@ def filled_by_number(sheet: str, wines: int) -> list[tuple[int, PageReading]]:
 
 @pytest.mark.parametrize(('sheet', 'wines'), CASES)
 def test_every_bubble_that_is_filled_is_read(sheet: str, wines: int) -> None:
-    """Over a few pages each bubble of each line is: the mark is what its bubbles add to.
-
-    Two runs that add up to more than the scale has need a look at their sum.
-    """
+    """Over a few pages each bubble of each line is: the mark is what its bubbles add to."""
+    # Two runs that add up to more than the scale has need a look at their sum.
     made = room(sheet, wines)
     for first, reading in filled_by_number(sheet, wines):
         for pour in reading.pours:

@@ -88,10 +88,8 @@ def test_a_light_pen_is_known_as_light() -> None:
 
 
 def test_a_line_on_bare_paper_is_one_stroke_of_its_size() -> None:
-    """A bar of 12 by 1 mm in the remark box: its place to 0.4 mm, its size to a third.
-
-    SciPy, labelling all ink there, counts one piece as well.
-    """
+    """A bar of 12 by 1 mm in the remark box: its place to 0.4 mm, its size to a third."""
+    # SciPy, labelling all ink there, counts one piece as well.
     page = filled(room())
     area = next(w.area for w in page.block(2).write_ins if w.kind == 'remark')
     bar = Rectangle(area.left + 20, area.top + area.height / 2 - 0.5, 12, 1)

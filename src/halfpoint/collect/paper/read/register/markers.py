@@ -80,9 +80,9 @@ def corner_pairs(markers: Markers, layout: Layout) -> tuple[Points, Points]:
 def _in_copy(picture: Pixels, factor: float) -> Markers:
     copy = picture
     if factor < 1:
-        copy = np.asarray(
-            cv2.resize(picture, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA), np.uint8
-        )
+        height, width = (max(1, round(side * factor)) for side in picture.shape)
+        resized = cv2.resize(picture, (width, height), interpolation=cv2.INTER_AREA)
+        copy = np.asarray(resized, np.uint8)
     corners, numbers, _ = _detector().detectMarkers(copy)
     if numbers is None:
         return Markers((), ())
@@ -100,6 +100,7 @@ def _in_copy(picture: Pixels, factor: float) -> Markers:
 def _detector() -> cv2.aruco.ArucoDetector:
     parameters = cv2.aruco.DetectorParameters()
     parameters.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
+    parameters.relativeCornerRefinmentWinSize = 0.5
     parameters.adaptiveThreshWinSizeMin = 15
     parameters.adaptiveThreshWinSizeMax = 45
     parameters.adaptiveThreshWinSizeStep = 30
