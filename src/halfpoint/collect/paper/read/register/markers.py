@@ -100,7 +100,6 @@ def _in_copy(picture: Pixels, factor: float) -> Markers:
 def _detector() -> cv2.aruco.ArucoDetector:
     parameters = cv2.aruco.DetectorParameters()
     parameters.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
-    parameters.relativeCornerRefinmentWinSize = 0.5
     parameters.adaptiveThreshWinSizeMin = 15
     parameters.adaptiveThreshWinSizeMax = 45
     parameters.adaptiveThreshWinSizeStep = 30
