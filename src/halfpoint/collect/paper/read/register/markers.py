@@ -86,8 +86,10 @@ def _in_copy(picture: Pixels, factor: float) -> Markers:
     corners, numbers, _ = _detector().detectMarkers(copy)
     if numbers is None:
         return Markers((), ())
+    # Sides are rounded to whole pixels, so that the copy is not smaller by quite the same both ways.
+    larger = np.array(picture.shape[::-1]) / np.array(copy.shape[::-1])
     seen = [
-        Seen(int(number), (corner.reshape(4, 2).astype(float) + 0.5) / factor - 0.5)
+        Seen(int(number), (corner.reshape(4, 2).astype(float) + 0.5) * larger - 0.5)
         for number, corner in zip(numbers.ravel(), corners, strict=True)
         if 0 <= number <= 3
     ]
