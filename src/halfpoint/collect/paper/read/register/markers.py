@@ -86,7 +86,7 @@ def _in_copy(picture: Pixels, factor: float) -> Markers:
     corners, numbers, _ = _detector().detectMarkers(copy)
     if numbers is None:
         return Markers((), ())
-    # Sides are rounded to whole pixels, so that the copy is not smaller by quite the same both ways.
+    # Sides are rounded to whole pixels, so that both are not made smaller by quite the same.
     larger = np.array(picture.shape[::-1]) / np.array(copy.shape[::-1])
     seen = [
         Seen(int(number), (corner.reshape(4, 2).astype(float) + 0.5) * larger - 0.5)
