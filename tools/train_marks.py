@@ -1,6 +1,6 @@
 """Teach the reader of score sheets how likely a marked line is not what was meant.
 
-    python tools/train_marks.py --pages 3000
+    python tools/train_marks.py --pages 3200
 
 Pages are simulated (`halfpoint.demo.paper`) with seeds from 9,000,000, which nothing else uses,
 and with many more corrections, doubled and withdrawn marks than people make.  The lines that
@@ -47,7 +47,6 @@ BOOSTED = {
 }  # fmt: skip
 STYLES = (*GOOD * 4, *DAMAGED)
 TREES, DEPTH, RATE, LEAF, RIDGE = 220, 4, 0.07, 20, 2.0
-EMPHASIS, BOUNDS = 60.0, (0.3, 8.0)
 WEIGHTS = Path(__file__).parents[1] / 'src/halfpoint/collect/paper/read/ink/trees.npz'
 Array = NDArray[np.float64]
 _here: dict[str, Any] = {}
@@ -119,18 +118,11 @@ def _trees() -> HistGradientBoostingClassifier:
     )  # fmt: skip
 
 
-def lesson_weights(wrong: Array, life: Array) -> Array:
-    """Right lines count once, wrong ones by how frequent they are in life, times `EMPHASIS`."""
-    return np.where(wrong, np.clip(life * EMPHASIS, *BOUNDS), 1.0)
-
-
-def unseen_scores(traits: Array, wrong: Array, life: Array, page: Array) -> Array:
+def unseen_scores(traits: Array, wrong: Array, page: Array) -> Array:
     """What trees say of lines on pages that they were not shown, by tenfold turns."""
     scores = np.zeros(len(wrong))
-    weights = lesson_weights(wrong, life)
     for shown, kept in GroupKFold(10).split(traits, wrong, page):
-        model = _trees().fit(traits[shown], wrong[shown], weights[shown])
-        scores[kept] = model.decision_function(traits[kept])
+        scores[kept] = _trees().fit(traits[shown], wrong[shown]).decision_function(traits[kept])
     return scores
 
 
@@ -162,7 +154,7 @@ def exported(model: HistGradientBoostingClassifier, level: float, slope: float) 
 def main() -> None:
     """Gather, teach, calibrate, write, and say what was reached."""
     options = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    options.add_argument('--pages', type=int, default=3000)
+    options.add_argument('--pages', type=int, default=3200)
     options.add_argument('--workers', type=int, default=2)
     options.add_argument('--lines', type=Path, help='keep the lines here, or take them from here')
     asked = options.parse_args()
@@ -173,7 +165,7 @@ def main() -> None:
         traits, wrong, life, page = gathered(asked.pages, asked.workers)
         if asked.lines:
             np.savez_compressed(asked.lines, traits=traits, wrong=wrong, life=life, page=page)
-    scores = unseen_scores(traits, wrong, life, page)
+    scores = unseen_scores(traits, wrong, page)
     chance = LogisticRegression(C=1e6).fit(scores[:, None], wrong, sample_weight=life)
     level, slope = float(chance.intercept_[0]), float(chance.coef_[0, 0])
     said = 1 / (1 + np.exp(-(level + slope * scores)))
@@ -185,7 +177,7 @@ def main() -> None:
         print(
             f'limit {limit:g}: wrong taken {missed:.1e} of lines, right ones asked {asked_of:.2%}'
         )
-    model = _trees().fit(traits, wrong, lesson_weights(wrong, life))
+    model = _trees().fit(traits, wrong)
     np.savez_compressed(WEIGHTS, **exported(model, level, slope))
     print(f'{WEIGHTS.name}: {WEIGHTS.stat().st_size / 1e3:.0f} kB')
 
