@@ -31,6 +31,7 @@ from halfpoint.sheet.validity import TOTAL_TOLERANCE, MarkFault, mark_fault
 # A written total raises doubt only when it was read for sure.
 _SURE_TOTAL = 0.995
 _AROUND = 1.2
+_LIGHT_PEN = 0.42
 Choices = tuple[float | str, ...]
 
 
@@ -48,11 +49,20 @@ def assemble(page: PlannedPage, targets: Targets, marking: Marking, sheet: Sheet
     blocks = page.layout.blocks[: len(page.glasses)]
     lines = _by_place(targets, marking)
     ticks = _ticks_by_place(targets, marking)
+    # What looks bare may have been marked by a pen so light that nothing shows.
+    dark_pen = marking.pen.marks == 0 or marking.pen.dark > _LIGHT_PEN
     pours = tuple(
-        _Pour(block, glass, sheet, lines[block.place], ticks.get(block.place, []),
-              handwriting_of(block, marking.ink, spare=page.is_spare, highest=sheet.top)).reading()
+        _Pour(
+            block,
+            glass,
+            sheet,
+            lines[block.place],
+            ticks.get(block.place, []),
+            handwriting_of(block, marking.ink, spare=page.is_spare, highest=sheet.top),
+            dark_pen,
+        ).reading()
         for block, glass in zip(blocks, page.glasses, strict=True)
-    )  # fmt: skip
+    )
     if page.is_spare:
         empty = all(pour.is_empty for pour in pours)
         looks = () if empty else (Look(SEAT, 'written', page.layout.head.seat),)
@@ -98,6 +108,7 @@ class _Pour:
     lines: Lines
     ticks: Ticks
     written: Handwriting
+    dark_pen: bool
 
     def reading(self) -> PourReading:
         marks = {category.key: self._mark(category) for category in self.sheet.categories}
@@ -139,6 +150,7 @@ class _Pour:
         unmarked = all(decision.reason == 'nothing' for _, decision in self.lines)
         return (
             unmarked
+            and self.dark_pen
             and all(ticked.ticked is False for _, ticked in self.ticks)
             and not self.written.any
             and all(mark.value is None for mark in marks.values())

@@ -61,7 +61,7 @@ def _cells(ink: Floats, areas: tuple[Rectangle, ...]) -> list[Floats]:
 def _cut(ink: Floats, area: Rectangle) -> Floats:
     x0, x1 = (round((e + MARGIN) * FINE) for e in (area.left + _INSET, area.right - _INSET))
     y0, y1 = (round((e + MARGIN) * FINE) for e in (area.top + _INSET, area.bottom - _INSET))
-    return ink[y0:y1, x0:x1]
+    return np.clip(ink[y0:y1, x0:x1], 0, 1)
 
 
 def _inked(cells: list[Floats]) -> bool:

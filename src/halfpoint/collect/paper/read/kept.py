@@ -18,6 +18,6 @@ def kept_picture(page: NDArray[np.uint8]) -> bytes:
     edge = round(MARGIN * FINE)
     frame = page[edge:-edge, edge:-edge]
     size = (round(FRAME_WIDTH * PICTURE_SCALE), round(FRAME_HEIGHT * PICTURE_SCALE))
-    small = cv2.resize(frame, size, interpolation=cv2.INTER_AREA)
+    small = cv2.resize(frame, size, interpolation=cv2.INTER_LINEAR)
     _, encoded = cv2.imencode('.jpg', small, [cv2.IMWRITE_JPEG_QUALITY, _QUALITY])
     return encoded.tobytes()

@@ -49,12 +49,13 @@ def tone_of(page: Pixels, layout: Layout) -> Tone:
     paper = cv2.GaussianBlur(closed.astype(np.float32), (0, 0), side / 4)
     paper = np.maximum(paper, 1.0)
     full = cv2.resize(paper, (page.shape[1], page.shape[0]), interpolation=cv2.INTER_LINEAR)
-    dark = 1 - page.astype(np.float32) / full
+    # In place: these are the largest arrays there are.
+    dark = page.astype(np.float32)
+    np.divide(dark, full, out=dark)
+    np.subtract(1, dark, out=dark)
     contrast = _black(dark, layout)
-    return Tone(
-        np.asarray(dark / max(contrast, _LEAST_CONTRAST), np.float32), contrast,
-        np.asarray(paper, np.float32),
-    )  # fmt: skip
+    np.divide(dark, max(contrast, _LEAST_CONTRAST), out=dark)
+    return Tone(dark, contrast, np.asarray(paper, np.float32))
 
 
 def _black(dark: Floats, layout: Layout) -> float:

@@ -42,13 +42,13 @@ class Ground:
     boxes_around: Array
 
 
-def ground_of(tone: Tone, form: Floats, targets: Targets, printed: float) -> Ground:
-    """The ground of every target of a page; `printed` is how dark it prints what the form says."""
+def ground_of(tone: Tone, form: Floats, above: Floats, targets: Targets) -> Ground:
+    """The ground of every target of a page; `above` is its darkness above the print."""
     circles = _seen(tone.dark, form, targets.centres, float(targets.diameters.max()) / 2)
     boxes = (targets.corners[:, :2] + targets.corners[:, 2:]) / 2
     half = float(np.median(targets.corners[:, 2] - targets.corners[:, 0])) / 2 if len(boxes) else 1
     change = _change(tone.paper)
-    bare = np.asarray(cv2.blur(tone.dark - printed * form, (_BLUR, _BLUR)), np.float32)
+    bare = np.asarray(cv2.blur(above, (_BLUR, _BLUR)), np.float32)
     at_circles, at_boxes = _at(change, targets.centres), _at(change, boxes)
     return Ground(
         runs_seen=np.array(

@@ -42,14 +42,16 @@ _FAINT, _FAINT_SPARSE, _SPARSE, _HEAVY = 0.3, 0.16, 0.35, 6.0
 _NEXT, _NEXT_OF_USUAL, _NEXT_FLOOR = 0.17, 0.27, 0.016
 _FAR_FREE, _FAR_USUAL = 4.0, 1.5
 _NEAR_FREE, _NEAR_USUAL = 9.0, 2.0
-_REACH_FREE, _REACH_USUAL, _REACH_SPREADS = 6.0, 1.8, 5.0
+_REACH_FREE, _REACH_USUAL, _REACH_SPREADS = 8.0, 1.8, 5.0
 _NEXT_STROKE, _STROKE, _DARK_PEN = 0.5, 0.3, 0.45
-_GROUND, _GROUND_SHARE = 0.05, 0.4
+_GROUND, _GROUND_SHARE, _FULL = 0.05, 0.4, 0.5
 # What a page of rings must keep to.
 _RINGED_INK = 1.5
 # What tells a person's eye where to look: with so much of other ink it is stray, else corrected.
 _STRAY, _TWO, _SOME = 1.5, 0.5, 0.1
 _RING_CONFIDENCE = 0.9999
+# A line is bare with no more than this.
+_BARE_SPREADS, _BARE, _BARE_INK = 3.5, 0.006, 0.25
 
 
 def decide_line(
@@ -95,7 +97,8 @@ def broken_limit(evidence: Evidence, ground: float, pen: Pen, habits: Habits, sp
         'faint': evidence.most < _faintest(pen) or no_stroke,
         'two': evidence.next > max(next_most, 5 * spread, _NEXT_FLOOR)
         or evidence.next_inside > _NEXT_STROKE,
-        'stain': ground > max(_GROUND, _GROUND_SHARE * evidence.most),
+        'stain': evidence.most < _FULL * pen.dark
+        and ground > max(_GROUND, _GROUND_SHARE * evidence.most),
         'heavy': evidence.most > _HEAVY * pen.amount + _FLOOR,
         'stray': evidence.far > _FAR_FREE + _FAR_USUAL * habits.far,
         'near': evidence.near > _NEAR_FREE + _NEAR_USUAL * habits.near,
@@ -147,7 +150,7 @@ def _unmarked(evidence: Evidence, spread: float, likely: tuple[int, ...]) -> Dec
     if evidence.ring.share >= RING:
         return Decision(None, 'unclear', 0.0, (evidence.ring.bubble,))
     stray = evidence.far + evidence.near > _STRAY
-    faint = evidence.most > 4 * spread
+    faint = evidence.most > max(_BARE_SPREADS * spread, _BARE) or evidence.ink > _BARE_INK
     return Decision(None, 'stray' if stray else 'faint' if faint else 'nothing', 0.0, likely)
 
 

@@ -32,7 +32,7 @@ class Marking:
     """The decisions of a page, run by run and box by box, and what they were made from.
 
     `traits` (runs, traits) are those of each run, `weighed` says which runs were left to them.
-    `ink` is the darkness above what is printed, `FINE` pixels a millimetre.
+    `ink` is the darkness above what is printed, `FINE` pixels a millimetre, below 0 where lighter.
     """
 
     lines: tuple[Decision, ...]
@@ -51,14 +51,15 @@ class Marking:
 def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) -> Marking:
     """Decide every line and box of a page."""
     amounts = amounts_of(tone.dark, form.fine, targets)
-    ground = ground_of(tone, form.fine, targets, amounts.printed)
+    above = tone.dark - amounts.printed * form.fine
+    ground = ground_of(tone, form.fine, above, targets)
     pen = pen_of(tone.dark, amounts, targets)
     coarse = np.asarray(
         cv2.resize(tone.dark, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), np.float32
     )
     strokes = strokes_of(coarse, form, printed=amounts.printed, pen=pen.dark)
     if not pen.is_known:
-        pen = pen_of_strokes(coarse, strokes)
+        pen = pen_of_strokes(coarse, strokes, targets)
         strokes = strokes_of(coarse, form, printed=amounts.printed, pen=pen.dark)
     evidence = evidence_of(amounts, strokes, targets)
     habits = habits_of(evidence, pen, amounts.bubble_spread)
@@ -87,6 +88,6 @@ def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) ->
         ground=ground,
         pen=pen,
         strokes=strokes,
-        ink=np.clip(tone.dark - amounts.printed * form.fine, 0, 1),
+        ink=above,
         picture=picture,
     )

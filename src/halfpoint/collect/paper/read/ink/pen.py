@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from halfpoint.collect.paper.print.layout import Rectangle
 from halfpoint.collect.paper.read.ink.amounts import Amounts
 from halfpoint.collect.paper.read.ink.strokes import Strokes
 from halfpoint.collect.paper.read.ink.targets import Targets
@@ -18,7 +19,7 @@ Floats = NDArray[np.float32]
 _SURE_SPREADS, _SURE_SHARE = 6.0, 3.0
 _FEWEST = 3
 # Strokes of this size tell the pen where marks do not (mm²).
-_LARGE = 4.0
+_LARGE = 1.5
 _UNKNOWN_AMOUNT, _UNKNOWN_DARK = 0.1, 0.25
 
 
@@ -51,12 +52,24 @@ def pen_of(dark: Floats, amounts: Amounts, targets: Targets) -> Pen:
     return Pen(float(np.median(tops)), float(np.median(darks)), len(tops))
 
 
-def pen_of_strokes(dark: Floats, strokes: Strokes) -> Pen:
-    """The pen of a page without filled circles, by all its strokes together."""
-    inked = dark[(strokes.areas > _LARGE)[strokes.labels] & (strokes.labels > 0)]
-    if not len(inked):
-        return Pen(_UNKNOWN_AMOUNT, _UNKNOWN_DARK, 0)
-    return Pen(_UNKNOWN_AMOUNT, max(_UNKNOWN_DARK, float(np.quantile(inked, 0.7))), 0)
+def pen_of_strokes(dark: Floats, strokes: Strokes, targets: Targets) -> Pen:
+    """The pen of a page without filled circles, by the strokes on its lines.
+
+    Codes and names are printed on the page and not on the form, so that strokes elsewhere are
+    no sign of the pen.
+    """
+    found = []
+    for run in targets.runs:
+        own = targets.centres[run.first : run.first + run.count]
+        half = float(targets.diameters[run.first]) * 0.8
+        (left, top), (right, bottom) = own.min(axis=0) - half, own.max(axis=0) + half
+        area = Rectangle(float(left), float(top), float(right - left), float(bottom - top))
+        labels = strokes.within(area)
+        inked = (labels > 0) & (strokes.areas[labels] > _LARGE)
+        found.append(strokes.cut(dark, area)[inked])
+    inks = np.concatenate(found)
+    darkness = float(np.quantile(inks, 0.7)) if len(inks) else _UNKNOWN_DARK
+    return Pen(_UNKNOWN_AMOUNT, darkness, 0)
 
 
 def _darkest(dark: Floats, targets: Targets, bubble: int) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
@@ -61,9 +62,14 @@ class Strokes:
 
     def within(self, area: Rectangle) -> Labels:
         """The part of the map that shows an area of the frame."""
+        return self.cut(self.labels, area)
+
+    @staticmethod
+    def cut(image: NDArray[Any], area: Rectangle) -> NDArray[Any]:
+        """The part of an image of the map's scale that shows an area of the frame."""
         left, top = (max(0, round((edge + MARGIN) * COARSE)) for edge in (area.left, area.top))
         right, bottom = (round((edge + MARGIN) * COARSE) for edge in (area.right, area.bottom))
-        return self.labels[top:bottom, left:right]
+        return image[top:bottom, left:right]
 
     def inked(self, area: Rectangle) -> Inked:
         """The inked pixels of an area of the frame."""
@@ -89,7 +95,8 @@ def strokes_of(dark: Floats, form: FormImage, *, printed: float, pen: float) -> 
     """
     size = 2 * round(_WIDER * COARSE) + 1
     wide = np.asarray(cv2.dilate(form.coarse, np.ones((size, size), np.uint8)), np.float32)
-    over = dark - _most_printed(wide, printed)
+    wider = np.asarray(cv2.dilate(wide, np.ones((size, size), np.uint8)), np.float32)
+    over = dark - _most_printed(wide, wider, printed)
     noise = _noise(over, wide)
     least = np.clip(np.maximum(max(_SHARE * pen, _LEAST), _NOISES * noise), None, _MOST)
     weak = np.minimum(np.maximum(_WEAK * least, _WEAK_NOISES * noise), least)
@@ -106,10 +113,10 @@ def strokes_of(dark: Floats, form: FormImage, *, printed: float, pen: float) -> 
     return Strokes(np.asarray(labels, np.int32), over, least, boxes, areas * PIXEL)
 
 
-def _most_printed(wide: Floats, printed: float) -> Floats:
-    """The darkest that printing may be; words in black are left out altogether."""
+def _most_printed(wide: Floats, wider: Floats, printed: float) -> Floats:
+    """The darkest that printing may be; words in black, and what surrounds them, are left out."""
     pale = max(printed, 0.5) * 1.15 * wide
-    return np.asarray(pale + _BLACK_SLOPE * np.maximum(wide - _PALE, 0), np.float32)
+    return np.asarray(pale + _BLACK_SLOPE * np.maximum(wider - _PALE, 0), np.float32)
 
 
 def _noise(over: Floats, wide: Floats) -> Floats:

@@ -34,6 +34,9 @@ _PALE, _PALE_SHARP, _BOX_AREA = 0.57, 1.5, 9.0
 # Ink around a word that is no box's tick may be a ring around it (mm²); and with so much ink of
 # others close by, what lies in a box may be a part of a word.
 _THIN, _THIN_SHARP = 0.01, 0.075
+# By a pen lighter than this, a tick may be no sharper than what stands out from the sharpness of
+# the page's empty boxes by so many of its spreads.
+_LIGHT_PEN, _STANDS_OUT, _LEAST_SPREAD = 0.42, 3.5, 0.0015
 _BLURRED, _BLIND, _BLIND_LEAST = 0.55, 0.36, 0.1
 _AROUND_WORD, _WORDS, _WORDS_NEAR = 1.2, 1.0, 2.5
 _FEWEST = 3
@@ -52,10 +55,15 @@ class Ticked:
 
 @dataclass(frozen=True, slots=True)
 class Inked:
-    """What lies in one box: ink, how sharp it is, and its strokes (mm² in the box by number)."""
+    """What lies in one box.
+
+    Ink, how sharp it is, also in spreads above the usual box of the page, and its strokes (mm² in
+    the box by number).
+    """
 
     amount: float
     sharp: float
+    standing_out: float
     strokes: Mapping[int, float]
 
     @property
@@ -83,7 +91,8 @@ def decide_boxes(
     amounts: Amounts, strokes: Strokes, ground: Ground, targets: Targets, pen: Pen
 ) -> tuple[Ticked, ...]:
     """Decide every box of a page, in the order of the targets."""
-    boxes = [_inked(amounts, strokes, targets, n) for n in range(len(targets.boxes))]
+    above = _standing_out(amounts.box_sharpness)
+    boxes = [_inked(amounts, strokes, targets, above, n) for n in range(len(targets.boxes))]
     drawn = {n: box for n, box in enumerate(boxes) if box.stroke >= _TRACE}
     guests, unsure = _guests(drawn, strokes)
     usual = _usual(drawn, strokes, targets, guests | unsure)
@@ -130,12 +139,28 @@ def _is_hidden(box: Inked, found: Ticked, ground: Ground, number: int) -> bool:
     )
 
 
-def _inked(amounts: Amounts, strokes: Strokes, targets: Targets, number: int) -> Inked:
+def _standing_out(sharpness: NDArray[np.float64]) -> NDArray[np.float64]:
+    """How many spreads each box is sharper than the usual one of the page."""
+    if not len(sharpness):
+        return sharpness
+    usual = float(np.median(sharpness))
+    spread = 1.4826 * float(np.median(np.abs(sharpness - usual)))
+    return np.asarray((sharpness - usual) / max(spread, _LEAST_SPREAD), float)
+
+
+def _inked(
+    amounts: Amounts,
+    strokes: Strokes,
+    targets: Targets,
+    above: NDArray[np.float64],
+    number: int,
+) -> Inked:
     left, top, right, bottom = targets.corners[number] + [0.2, 0.2, -0.2, -0.2]
     labels = strokes.within(Rectangle(left, top, right - left, bottom - top))
     numbers, counts = np.unique(labels[labels > 0], return_counts=True)
     inside = {int(n): float(c * PIXEL) for n, c in zip(numbers, counts, strict=True)}
-    return Inked(float(amounts.boxes[number]), float(amounts.box_sharpness[number]), inside)
+    sharp = float(amounts.box_sharpness[number])
+    return Inked(float(amounts.boxes[number]), sharp, float(above[number]), inside)
 
 
 def _shaded(box: Inked, amounts: Amounts, pen: Pen, seen: float, blind: bool) -> Ticked:
@@ -144,6 +169,8 @@ def _shaded(box: Inked, amounts: Amounts, pen: Pen, seen: float, blind: bool) ->
     sharp = box.amount > shade and (box.sharp > _SHARP or seen < _BLURRED)
     deep = box.amount > max(shade, _SHADE_OF_PEN * pen.dark)
     thin = box.amount > _THIN and box.sharp > _THIN_SHARP
+    if pen.dark < _LIGHT_PEN:
+        thin = thin or box.standing_out > _STANDS_OUT
     lost = blind and box.sharp > _SHARP and box.amount > shade / 2
     return Ticked(None, 'faint') if sharp or deep or lost or thin else Ticked(False)
 
