@@ -14,7 +14,7 @@ from typing import Any
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from sklearn.datasets import load_digits  # type: ignore[import-untyped]
+from sklearn.datasets import load_digits
 
 from handwriting.strokes import Glyph
 
