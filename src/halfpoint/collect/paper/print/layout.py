@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 FRAME_WIDTH, FRAME_HEIGHT = 190.0, 257.0
@@ -28,6 +29,17 @@ class Rectangle:
     def bottom(self) -> float:
         """The lower edge."""
         return self.top + self.height
+
+    def grown(self, by: float) -> Rectangle:
+        """The same, larger by so much on every side."""
+        return Rectangle(self.left - by, self.top - by, self.width + 2 * by, self.height + 2 * by)
+
+
+def around(areas: Sequence[Rectangle]) -> Rectangle:
+    """The smallest rectangle that holds all of these."""
+    left, top = min(area.left for area in areas), min(area.top for area in areas)
+    right, bottom = max(area.right for area in areas), max(area.bottom for area in areas)
+    return Rectangle(left, top, right - left, bottom - top)
 
 
 @dataclass(frozen=True, slots=True)

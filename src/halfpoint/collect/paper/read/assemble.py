@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from halfpoint.collect.paper.print.layout import Block, Rectangle, TickBox
+from halfpoint.collect.paper.print.layout import Block, Rectangle, TickBox, around
 from halfpoint.collect.paper.read.expected import PlannedGlass, PlannedPage
 from halfpoint.collect.paper.read.handwriting import Handwriting, handwriting_of
 from halfpoint.collect.paper.read.ink.lines import Decision
@@ -161,7 +161,9 @@ class _Pour:
 
     def _looks(self, marks: Mapping[str, Mark]) -> Iterator[Look]:
         if not self.glass.code:
-            yield Look(CODE, 'written', _grown(self.block.code), choices=self.written.code_choices)
+            yield Look(
+                CODE, 'written', self.block.code.grown(_AROUND), choices=self.written.code_choices
+            )
         for row in self.block.rows:
             mark = marks[row.category]
             if mark.reason:
@@ -170,7 +172,7 @@ class _Pour:
                 )
         for box, found in self.ticks:
             if found.ticked is None:
-                area = _grown(_both(box.area, box.label.area))
+                area = around([box.area, box.label.area]).grown(_AROUND)
                 yield Look(box.kind, found.reason, area, box.key, (1.0, 0.0))
         yield from self._bands()
         yield from self._total(marks)
@@ -179,7 +181,7 @@ class _Pour:
         """More than one word for one finish."""
         ticked = [box for box, found in self.ticks if box.kind == BAND and found.ticked]
         for box in ticked if len(ticked) > 1 else ():
-            area = _grown(_both(box.area, box.label.area))
+            area = around([box.area, box.label.area]).grown(_AROUND)
             yield Look(BAND, 'two', area, box.key, (1.0, 0.0))
 
     def _total(self, marks: Mapping[str, Mark]) -> Iterator[Look]:
@@ -211,16 +213,3 @@ class _Pour:
     def _height(self) -> float:
         lowest = max(b.centre.y + b.diameter for row in self.block.rows for b in row.bubbles)
         return lowest - self.block.area.top
-
-
-def _grown(area: Rectangle) -> Rectangle:
-    return Rectangle(
-        area.left - _AROUND, area.top - _AROUND,
-        area.width + 2 * _AROUND, area.height + 2 * _AROUND,
-    )  # fmt: skip
-
-
-def _both(one: Rectangle, other: Rectangle) -> Rectangle:
-    left, top = min(one.left, other.left), min(one.top, other.top)
-    right, bottom = max(one.right, other.right), max(one.bottom, other.bottom)
-    return Rectangle(left, top, right - left, bottom - top)

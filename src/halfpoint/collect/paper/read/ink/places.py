@@ -29,7 +29,7 @@ def out_of_place(dark: Floats, form: FormImage, targets: Targets) -> list[bool]:
 
 
 def _is_in_place(dark: Floats, form: FormImage, targets: Targets, run: Run) -> bool:
-    label = find_patch(dark, form.coarse, _grown(run.row.label.area, 0.5), _REACH)
+    label = find_patch(dark, form.coarse, run.row.label.area.grown(0.5), _REACH)
     line = find_patch(dark, form.coarse, _circles(targets, run), _REACH)
     if _contradicts(label) or _contradicts(line):
         return False
@@ -54,7 +54,3 @@ def _circles(targets: Targets, run: Run) -> Rectangle:
     left, right = float(own[0, 0]) - radius, float(own[-1, 0]) + radius
     middle = float(own[0, 1])
     return Rectangle(left, middle - radius, right - left, 2 * radius)
-
-
-def _grown(area: Rectangle, by: float) -> Rectangle:
-    return Rectangle(area.left - by, area.top - by, area.width + 2 * by, area.height + 2 * by)
