@@ -8,6 +8,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from halfpoint.collect.opened import refusing_unreadable
 from halfpoint.collect.table.columnar import read_parquet
 from halfpoint.collect.table.raw import REASON_MARK, RawTable, cell_text
 from halfpoint.collect.table.text import read_text
@@ -103,20 +104,10 @@ def _check_kind(path: Path) -> None:
 
 
 def _bytes_of(path: Path) -> bytes:
-    try:
-        _check_kind(path)
-        return path.read_bytes()
-    except FileNotFoundError:
-        found = "no such file"
-    except IsADirectoryError:
-        found = "a folder"
-    except PermissionError:
-        found = "a file that may not be read"
-    except (OSError, ValueError) as trouble:
-        found = f"a file that cannot be read ({getattr(trouble, 'strerror', None) or trouble})"
-    raise FileNotReadable(
-        found,
-        where=str(path),
+    with refusing_unreadable(
+        path,
         expected="a CSV, XLSX, ODS or Parquet file",
         remedy="check the path and that you may read it",
-    )
+    ):
+        _check_kind(path)
+        return path.read_bytes()

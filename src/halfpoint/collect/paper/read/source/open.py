@@ -12,6 +12,7 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 from PIL import Image
 
+from halfpoint.collect.opened import refusing_unreadable
 from halfpoint.collect.paper.read.source.images import heic_can_be_opened, opened_image
 from halfpoint.collect.paper.read.source.kinds import HEAD_BYTES, kind_of
 from halfpoint.collect.paper.read.source.limits import MOST_BYTES, MOST_PAGES
@@ -64,7 +65,9 @@ def open_scan(path: Path) -> ScanFile:
 
 def _looked_at(path: Path) -> tuple[bytes, bytes, str]:
     """The first bytes of a file, its last bytes, and the digest of all."""
-    try:
+    with refusing_unreadable(
+        path, expected=_EXPECTED, remedy="check the name and where the file is"
+    ):
         size = _checked_size(path)
         with path.open('rb') as file:
             digest = hashlib.file_digest(file, 'sha256').hexdigest()
@@ -72,20 +75,6 @@ def _looked_at(path: Path) -> tuple[bytes, bytes, str]:
             head = file.read(HEAD_BYTES)
             file.seek(max(size - _PDF_TAIL_BYTES, 0))
             return head, file.read(_PDF_TAIL_BYTES), digest
-    except FileNotFoundError:
-        found = "no such file"
-    except IsADirectoryError:
-        found = "a folder"
-    except PermissionError:
-        found = "a file that may not be read"
-    except (OSError, ValueError) as trouble:
-        found = f"a file that cannot be read ({getattr(trouble, 'strerror', None) or trouble})"
-    raise FileNotReadable(
-        found,
-        where=str(path),
-        expected=_EXPECTED,
-        remedy="check the name and where the file is",
-    )
 
 
 def _checked_size(path: Path) -> int:
