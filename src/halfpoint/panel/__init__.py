@@ -1,0 +1,1 @@
+"""After: how good the panel is, and each taster in it."""
