@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy.stats import f as f_distribution
+from scipy.special import fdtri
 
 from halfpoint.errors import NoVariation, TooFewMarks
 from halfpoint.panel.two_way import Floats
@@ -57,8 +57,8 @@ def cronbach(
     tail = (1.0 - level) / 2.0
     return Consistency(
         alpha,
-        float(1.0 - (1.0 - alpha) * f_distribution.ppf(1.0 - tail, *df)),
-        float(1.0 - (1.0 - alpha) * f_distribution.ppf(tail, *df)),
+        float(1.0 - (1.0 - alpha) * fdtri(*df, 1.0 - tail)),
+        float(1.0 - (1.0 - alpha) * fdtri(*df, tail)),
         rows,
         columns,
         _against_the_others(covariance),

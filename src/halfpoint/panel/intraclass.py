@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy.stats import f as f_distribution
+from scipy.special import fdtrc, fdtri
 
 from halfpoint.panel.two_way import Floats, TwoWay, two_way
 
@@ -87,8 +87,8 @@ def _by_f(
     if below == 0.0:
         return Intraclass(form, value, value, value, None, *df, 0.0)
     ratio = above / below
-    least = ratio / f_distribution.ppf(quantile, *df)
-    most = ratio * f_distribution.ppf(quantile, df[1], df[0])
+    least = ratio / fdtri(*df, quantile)
+    most = ratio * fdtri(df[1], df[0], quantile)
     return Intraclass(
         form,
         value,
@@ -96,7 +96,7 @@ def _by_f(
         float((most - 1) / (most + k - 1)),
         ratio,
         *df,
-        float(f_distribution.sf(ratio, *df)),
+        float(fdtrc(*df, ratio)),
     )
 
 
@@ -130,8 +130,8 @@ def _agreement_interval(
         (k - 1) * (n - 1) * (k * value * ratio + weight) ** 2
         / ((n - 1) * (k * value * ratio) ** 2 + weight**2)
     )  # fmt: skip
-    above = f_distribution.ppf(quantile, n - 1, df)
-    below = f_distribution.ppf(quantile, df, n - 1)
+    above = fdtri(n - 1, df, quantile)
+    below = fdtri(df, n - 1, quantile)
     spare = k * tasters + (k * n - k - n) * left
     low = n * (between - above * left) / (above * spare + n * between)
     high = n * (below * between - left) / (spare + n * below * between)
