@@ -1,0 +1,169 @@
+"""From a start to the top of a marginal log-likelihood, and how sharp that top is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from halfpoint.errors import NotConverged
+from halfpoint.estimate.ordinal.links import UNIT
+from halfpoint.estimate.ordinal.prior import Prior
+from halfpoint.estimate.ordinal.rows import Rows
+from halfpoint.estimate.quasi_newton import minimise
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Observe = Callable[[Floats], Floats]
+
+# Newton decrement at which the search ends; one exact Newton step follows.
+FLAT = 1e-8
+# Newton decrement that may be left after that step.
+UNSETTLED = 1e-4
+# Steps of the differences of the gradient, in standard errors.
+STEP = 1e-3
+# No step of the search moves any parameter further.
+FURTHEST = 3.0
+# A standard deviation, in units of the link's noise, below which zero is tried.
+NEAR_ZERO = 0.1
+# Fall of the log-likelihood that zero may cost: rounding.
+FREE = 1e-6
+
+
+class Marginal(Protocol):
+    """A log-likelihood with random effects integrated out."""
+
+    rows: Rows
+
+    def height(self, theta: Floats) -> tuple[float, Floats]:
+        """Log-likelihood and gradient."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Peak:
+    """θ at the top, its log-likelihood (no prior), gradient with prior, information (k, k).
+
+    `active` (k,) marks the parameters that were free: all but standard deviations at zero.
+    Rows and columns of the others in `information` are zero.
+    """
+
+    theta: Floats
+    loglik: float
+    slope: Floats
+    information: Floats
+    active: Flags
+
+
+def find_peak(
+    model: Marginal, prior: Prior, start: Floats, rough: Floats, observe: Observe | None = None
+) -> Peak:
+    """Climb from `start` with a rough information matrix (k, k), and settle zeros.
+
+    `observe` gives the information at a point; without it the gradient is differenced.
+
+    Raises:
+        NotConverged: the gradient does not vanish at the end.
+    """
+    active = np.ones(start.size, dtype=bool)
+    active[model.rows.located :] = start[model.rows.located :] != 0.0
+    theta, height = _climb(model, prior, start, rough, active)
+    near = NEAR_ZERO * UNIT[model.rows.link]
+    for place in range(model.rows.located, start.size):
+        if active[place] and abs(theta[place]) < near:
+            trial = active.copy()
+            trial[place] = False
+            held = np.where(trial, theta, 0.0)
+            other, reached = _climb(model, prior, held, rough, trial)
+            if reached >= height - FREE:
+                theta, height, active = other, reached, trial
+    if observe is None:
+        observe = _Differences(model, rough + prior.precision, active)
+    return _polish(model, prior, theta, observe, active)
+
+
+def _climb(
+    model: Marginal, prior: Prior, start: Floats, rough: Floats, active: Flags
+) -> tuple[Floats, float]:
+    """Quasi-Newton over the active parameters; θ and penalised log-likelihood."""
+
+    def objective(free: Floats) -> tuple[float, Floats]:
+        theta = start.copy()
+        theta[active] = free
+        if not model.rows.feasible(theta):
+            return np.inf, np.zeros(free.size)
+        value, slope = model.height(theta)
+        penalty, pull = prior(theta)
+        return penalty - value, (pull - slope)[active]
+
+    guess = _inverse((rough + prior.precision)[np.ix_(active, active)])
+    found = minimise(objective, start[active], guess, FLAT, FURTHEST)
+    theta = start.copy()
+    theta[active] = found.point
+    return theta, -found.height
+
+
+def _inverse(information: Floats) -> Floats:
+    """Inverse with every eigenvalue, in correlation units, held above zero."""
+    unit = 1.0 / np.sqrt(np.maximum(np.diagonal(information), 1e-8))
+    values, vectors = np.linalg.eigh(unit[:, None] * information * unit)
+    inverse = (vectors / np.maximum(values, 1e-6)) @ vectors.T
+    return np.asarray(unit[:, None] * inverse * unit)
+
+
+def _polish(model: Marginal, prior: Prior, theta: Floats, observe: Observe, active: Flags) -> Peak:
+    """One Newton step with the observed information, kept if it does not fall."""
+    information = observe(theta) + prior.precision
+    value, slope = _penalised(model, prior, theta)
+    free = np.ix_(active, active)
+    step = np.zeros(theta.size)
+    step[active] = np.linalg.pinv(information[free], hermitian=True) @ slope[active]
+    if model.rows.feasible(theta + step):
+        reached, flat = _penalised(model, prior, theta + step)
+        if reached >= value - 1e-12 * abs(value):
+            theta, value, slope = theta + step, reached, flat
+    left = float(slope[active] @ np.linalg.pinv(information[free], hermitian=True) @ slope[active])
+    if not abs(left) < UNSETTLED:
+        raise NotConverged(
+            'the order-only estimate did not settle',
+            remedy='leave out sites and bottles, or gather more marks',
+        )
+    whole = np.zeros_like(information)
+    whole[free] = information[free]
+    return Peak(theta, value + prior(theta)[0], np.where(active, slope, 0.0), whole, active)
+
+
+def _penalised(model: Marginal, prior: Prior, theta: Floats) -> tuple[float, Floats]:
+    value, slope = model.height(theta)
+    penalty, pull = prior(theta)
+    return value - penalty, slope - pull
+
+
+@dataclass(frozen=True, slots=True)
+class _Differences:
+    """Observed information by central differences of the closed-form gradient."""
+
+    model: Marginal
+    rough: Floats
+    active: Flags
+
+    def __call__(self, theta: Floats) -> Floats:
+        made = np.zeros((theta.size, theta.size))
+        free = np.ix_(self.active, self.active)
+        error = np.sqrt(np.diagonal(_inverse(self.rough[free])))
+        for place, width in zip(np.flatnonzero(self.active), STEP * error, strict=True):
+            move = np.zeros(theta.size)
+            move[place] = min(width, self._room(theta, int(place)))
+            ahead, behind = self.model.height(theta + move)[1], self.model.height(theta - move)[1]
+            made[place] = (behind - ahead) / (2.0 * move[place])
+        return np.asarray((made + made.T) / 2.0)
+
+    def _room(self, theta: Floats, place: int) -> float:
+        """A tenth of the way to the next threshold, which may not be reached."""
+        cuts = theta[: self.model.rows.cut_points]
+        if place >= cuts.size or cuts.size < 2:
+            return np.inf
+        return 0.1 * float(np.diff(cuts).min())
