@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from halfpoint.estimate.ordinal.said import OrdinalFindings
+
 
 @dataclass(frozen=True, slots=True)
 class WineFinding:
@@ -118,6 +120,7 @@ class MarkFindings:
     severity: Histogram | None
     bottles: tuple[BottleFinding, ...]
     notes: tuple[str, ...]
+    ordinal: OrdinalFindings | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,8 @@ Codes = NDArray[np.int64]
 
 # Marks closer than this share of the largest are the same step.
 SAME = 1e-9
+# Marks are shown to so many decimals.
+DECIMALS = 9
 QUARTERS = {0.25: '¼', 0.5: '½', 0.75: '¾'}
 
 
@@ -88,7 +90,7 @@ def _levels(marks: Floats) -> tuple[Floats, Codes]:
         )
     codes = found.astype(np.int64)
     levels = np.empty(kept.size)
-    levels[codes] = marks
+    levels[codes] = np.round(marks, DECIMALS)
     return levels, codes
 
 
