@@ -72,7 +72,7 @@ def test_tables_of_nothing_have_their_columns(ledger: Ledger) -> None:
     """Before anything is gathered each table is empty, with the columns that are always there."""
     records = list(ledger.records())
 
-    assert (0, 14) == current_entries(records).shape
+    assert (0, 15) == current_entries(records).shape
     assert ['who', 'why', 'made'] == set_aside_entries(records).columns[-3:]
     assert ['held', 'file', 'row', 'field', 'found', 'expected'] == held_rows(records).columns
     assert 0 == held_rows(records).height

@@ -70,6 +70,7 @@ def _entry(row: Mapping[str, Any], categories: Sequence[str]) -> Entry:
         pour=row.get('pour'),
         families=tuple(row.get('families') or ()),
         finish_band=row.get('finish_band') or '',
+        own_words=tuple(row.get('own_words') or ()),
     )
 
 

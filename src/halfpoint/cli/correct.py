@@ -68,7 +68,7 @@ def _value(tasting: Tasting, name: str, value: str) -> Any:
         return _number(name, value)
     if name == 'position':
         return _position(value)
-    if name in ('terms', 'faults', 'families'):
+    if name in ('terms', 'faults', 'families', 'own_words'):
         return tuple(word for word in re.split(r'\s*[,;]\s*', value) if word)
     return value
 

@@ -17,7 +17,7 @@ from halfpoint.sheet.validity import check_entry
 # What a correction may name besides the sheet's categories.
 CORRECTABLE = (
     'taster', 'site', 'wine', 'position', 'code', 'pour', 'terms', 'faults', 'finish_seconds',
-    'remark', 'families', 'finish_band',
+    'remark', 'families', 'finish_band', 'own_words',
 )  # fmt: skip
 
 

@@ -31,6 +31,7 @@ def contradiction(arrived: EntryRecorded, standing: EntryState, *, blind: bool =
         conflicts=standing.number,
         page=arrived.page,
         place=arrived.place,
+        sent=arrived.sent,
     )
 
 
@@ -59,6 +60,7 @@ def as_row(entry: Entry, *, blind: bool = False) -> dict[str, str]:
         'remark': entry.remark,
         **({'families': ', '.join(entry.families)} if entry.families else {}),
         **({'finish_band': entry.finish_band} if entry.finish_band else {}),
+        **({'own_words': ', '.join(entry.own_words)} if entry.own_words else {}),
     }
 
 
@@ -70,6 +72,7 @@ def _in_words(entry: Entry) -> dict[str, str]:
         'families': ", ".join(sorted(entry.families)),
         'finish': "" if entry.finish_seconds is None else f"{entry.finish_seconds:g} s",
         'finish band': entry.finish_band,
+        'own words': ", ".join(sorted(entry.own_words)),
         'remark': f"'{entry.remark}'" if entry.remark else "",
         'taster': entry.taster,
         'site': entry.site or "",

@@ -11,6 +11,7 @@ from halfpoint.ledger.contradiction import differences
 from halfpoint.ledger.paper_words import on_paper
 from halfpoint.ledger.records import (
     Audited,
+    Confirmed,
     Content,
     Corrected,
     Decided,
@@ -114,6 +115,8 @@ class _Telling:
                 about = sequence, self._received(sequence, content)
             case Corrected():
                 about = content.of, self._met(content.of, content.entry)
+            case Confirmed():
+                about = content.of, content.of in self.wanted_keys
             case SetAside():
                 self.set_asides[sequence] = content.target
                 about = content.target.entry, self._meant(content.target)
@@ -157,6 +160,8 @@ class _Telling:
             return _corrected(content, self.entries[content.of], self.blind)
         if isinstance(content, Restored):
             return f"restored {self.set_asides[content.set_aside]}: {content.why}"
+        if isinstance(content, Confirmed):
+            return f"said again what entry {content.of} says"
         return _said(content)
 
     def _met(self, number: int, entry: Entry) -> bool:

@@ -82,7 +82,14 @@ class Ledger:
 
     @contextmanager
     def writing(self) -> Iterator[None]:
-        """Hold the only pen, so that what is read here is still so when it is added to."""
+        """Hold the only pen, so that what is read here is still so when it is added to.
+
+        Within another `writing` it is a step of that: what goes wrong undoes this step alone.
+        """
+        if self._writing:
+            with self._store.step():
+                yield
+            return
         with self._store.writing():
             self._writing = True
             try:

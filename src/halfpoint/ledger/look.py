@@ -107,6 +107,7 @@ def _misfits(sheet: Sheet, state: EntryState) -> Iterator[Doubt]:
         finish_seconds=entry.finish_seconds,
         families=entry.families,
         finish_band=entry.finish_band,
+        own_words=entry.own_words,
     )
     if isinstance(checked, tuple):
         for complaint in checked:

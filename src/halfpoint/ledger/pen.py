@@ -80,12 +80,18 @@ class Pen:
 def says_no_other(sheet: Sheet, page: Entry, entry: Entry) -> bool:
     """Whether an entry says what a page does, but for what a page cannot say.
 
-    A page is read without its remark and without seconds; a ticked finish band is none the less
+    A page is read without its remark, own words and seconds; a ticked finish band is none the less
     contradicted by seconds outside it.
     """
     band = page.finish_band
     if entry.finish_seconds is not None and not entry.finish_band and band:
         timed = sheet.finish_band(entry.finish_seconds)
         band = '' if timed is not None and timed.label == band else band
-    seen = replace(page, remark=entry.remark, finish_seconds=entry.finish_seconds, finish_band=band)
+    seen = replace(
+        page,
+        remark=entry.remark,
+        finish_seconds=entry.finish_seconds,
+        finish_band=band,
+        own_words=entry.own_words,
+    )
     return same_words(seen, entry)

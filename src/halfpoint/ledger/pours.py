@@ -67,7 +67,7 @@ def same_pour(one: Entry, other: Entry) -> bool:
 
 
 def same_words(one: Entry, other: Entry) -> bool:
-    """Whether two entries say the same: marks, ticks, finish and remark."""
+    """Whether two entries say the same: marks, ticks, finish, own words and remark."""
     return (
         one.marks == other.marks
         and set(one.terms) == set(other.terms)
@@ -76,6 +76,7 @@ def same_words(one: Entry, other: Entry) -> bool:
         and one.finish_band == other.finish_band
         and one.finish_seconds == other.finish_seconds
         and one.remark == other.remark
+        and set(one.own_words) == set(other.own_words)
     )
 
 

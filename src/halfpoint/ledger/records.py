@@ -45,12 +45,32 @@ class FileGathered:
 
 
 @dataclass(frozen=True, slots=True)
+class Sent:
+    """How a sheet came from a phone: `version` of what `device` calls `id`.
+
+    `device` is short for the name the device gave itself. `says` is short for the SHA-256 of
+    what was said, so that the same said again is known. `written` is by the clock of the device.
+    """
+
+    device: str
+    id: str
+    version: int
+    says: str
+    written: str = ''
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """What stays the same over versions."""
+        return self.device, self.id
+
+
+@dataclass(frozen=True, slots=True)
 class EntryRecorded:
     """One taster's sheet for one pour.
 
     `file` and `row` say where it came from, `covariates` are further columns asked for. From
     paper, `page` is the record of its page and `place` the block on it, and `row` the page of
-    the file.
+    the file; from a phone, `sent` says which version of what it is.
     """
 
     kind: ClassVar[str] = 'entry'
@@ -60,14 +80,17 @@ class EntryRecorded:
     covariates: Mapping[str, float | str | None] = part(default_factory=dict)
     page: int | None = None
     place: int | None = None
+    sent: Sent | None = None
 
     @property
     def origin(self) -> str:
         """Where it came from, in words; '' when that is not known."""
-        return _origin(self.file, self.row, self.page) if self.file else ""
+        return _origin(self.file, self.row, self.page, self.sent) if self.file else ""
 
 
-def _origin(file: str, row: int | None, page: int | None) -> str:
+def _origin(file: str, row: int | None, page: int | None, sent: Sent | None) -> str:
+    if sent is not None:
+        return file
     return f"{file}, {'row' if page is None else 'page'} {row}"
 
 
@@ -76,7 +99,7 @@ class RowHeld:
     """A row received but not acceptable yet.
 
     `original` is the row as it was written, by column; `conflicts` the entry already recorded
-    for the same pour; `page` and `place` as in `EntryRecorded`.
+    for the same pour; `page`, `place` and `sent` as in `EntryRecorded`.
     """
 
     kind: ClassVar[str] = 'held'
@@ -89,11 +112,12 @@ class RowHeld:
     conflicts: int | None = None
     page: int | None = None
     place: int | None = None
+    sent: Sent | None = None
 
     @property
     def origin(self) -> str:
         """Where it came from, in words."""
-        return _origin(self.file, self.row, self.page)
+        return _origin(self.file, self.row, self.page, self.sent)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,12 +131,25 @@ class Settled:
 
 @dataclass(frozen=True, slots=True)
 class Corrected:
-    """Entry number `of` now reads as `entry`; what it read before stays in the record."""
+    """Entry number `of` now reads as `entry`; what it read before stays in the record.
+
+    `sent` when it was the taster's own phone that changed it.
+    """
 
     kind: ClassVar[str] = 'correction'
     of: int
     entry: Entry
     why: str
+    sent: Sent | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Confirmed:
+    """A phone said what entry number `of` says already."""
+
+    kind: ClassVar[str] = 'confirmed'
+    of: int
+    sent: Sent
 
 
 @dataclass(frozen=True, slots=True)
@@ -279,6 +316,7 @@ Content = (
     | RowHeld
     | Settled
     | Corrected
+    | Confirmed
     | SetAside
     | Restored
     | Revealed
@@ -298,6 +336,7 @@ KINDS: Mapping[str, type[Content]] = {
         RowHeld,
         Settled,
         Corrected,
+        Confirmed,
         SetAside,
         Restored,
         Revealed,
@@ -309,7 +348,7 @@ KINDS: Mapping[str, type[Content]] = {
 }
 
 
-Within = Entry | Target | HeldPage | PourReading | Look | Rectangle | WrongReading
+Within = Entry | Sent | Target | HeldPage | PourReading | Look | Rectangle | WrongReading
 
 
 def as_body(content: Content | Within) -> dict[str, Any]:
@@ -345,7 +384,7 @@ def from_body(kind: str, body: dict[str, Any]) -> Content:
 
 def entry_from(body: dict[str, Any]) -> Entry:
     """The entry that `as_body` wrote down."""
-    for name in ('terms', 'faults', 'families'):
+    for name in ('terms', 'faults', 'families', 'own_words'):
         if name in body:
             body[name] = tuple(body[name])
     return Entry(**body)
@@ -374,6 +413,7 @@ def _held_from(value: Any) -> Any:
 _RESTORE: Mapping[str, Callable[[Any], Any]] = {
     'held': _held_from,
     'target': lambda value: Target(**value),
+    'sent': lambda value: Sent(**value),
     'pages': tuple,
     'wrong': lambda value: tuple(WrongReading(**each) for each in value),
     'pours': lambda value: tuple(map(_pour_from, value)),

@@ -12,6 +12,7 @@ from halfpoint.ledger.paper import PageState, Papers
 from halfpoint.ledger.pours import EntryState, Pours
 from halfpoint.ledger.records import (
     Audited,
+    Confirmed,
     Content,
     Corrected,
     Decided,
@@ -28,6 +29,7 @@ from halfpoint.ledger.records import (
     Target,
     keys_over,
 )
+from halfpoint.ledger.senders import Senders
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +50,8 @@ class State:
     `held` has only the rows that nothing has settled; `held_before` every row that was ever
     held, by its `held_keys`; `digests` the SHA-256 of every file gathered; `last` the sequence
     number of the last record taken into account; `plan` the newest plan, and `planned` its
-    sequence number; `papers` the pages read from paper.
+    sequence number; `papers` the pages read from paper, `senders` what came from
+    phones.
     """
 
     entries: dict[int, EntryState] = field(default_factory=dict)
@@ -61,6 +64,7 @@ class State:
     digests: set[str] = field(default_factory=set)
     pours: Pours = field(default_factory=Pours)
     papers: Papers = field(default_factory=Papers)
+    senders: Senders = field(default_factory=Senders)
     last_digest: str = ''
     last: int = 0
 
@@ -151,6 +155,7 @@ def _apply(state: State, record: Record, content: Content) -> None:
             entry = EntryState(record.sequence, content, [content.entry])
             state.entries[entry.number] = entry
             state.pours.add(entry)
+            state.senders.recorded(record.sequence, content)
             state.papers.made(record.sequence, content.page, content.place, held=False)
         case RowHeld():
             _hold(state, record.sequence, content)
@@ -158,16 +163,11 @@ def _apply(state: State, record: Record, content: Content) -> None:
             _settle(state, content.held)
             _settle_blocks(state, content)
         case Corrected():
-            state.entries[content.of].versions.append(content.entry)
-            state.pours.add(state.entries[content.of])
-            _settle_conflicts(state, content.of)
-        case SetAside():
-            standing = Standing(
-                record.sequence, record.made, record.who, content.target, content.why
-            )
-            state.standing.setdefault(content.target, []).append(standing)
-        case Restored():
-            _restore(state, content.set_aside)
+            _correct(state, content)
+        case Confirmed():
+            state.senders.said(content.sent, content.of)
+        case SetAside() | Restored():
+            _leave_out(state, record, content)
         case FileGathered():
             state.digests.add(content.digest)
             state.last_digest = content.digest
@@ -182,6 +182,24 @@ def _turn(state: State, record: Record, content: Planned | Revealed) -> None:
         state.plan, state.planned = content.plan, record.sequence
     else:
         state.revealed = state.revealed or record
+
+
+def _correct(state: State, content: Corrected) -> None:
+    state.entries[content.of].versions.append(content.entry)
+    state.pours.add(state.entries[content.of])
+    state.senders.corrected(content)
+    # Between two phones at one seat a person decides, not the one that speaks last.
+    if content.sent is None:
+        _settle_conflicts(state, content.of)
+
+
+def _leave_out(state: State, record: Record, content: SetAside | Restored) -> None:
+    if isinstance(content, Restored):
+        _restore(state, content.set_aside)
+        return
+    target = content.target
+    standing = Standing(record.sequence, record.made, record.who, target, content.why)
+    state.standing.setdefault(target, []).append(standing)
 
 
 def _on_paper(
@@ -200,6 +218,7 @@ def _on_paper(
 
 def _hold(state: State, number: int, row: RowHeld) -> None:
     state.held[number] = row
+    state.senders.held(number, row)
     state.papers.made(number, row.page, row.place, held=True)
     digest = state.last_digest if row.page is None else state.papers.pages[row.page].page.digest
     for key in held_keys(row, digest):

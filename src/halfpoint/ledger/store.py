@@ -64,6 +64,9 @@ class Store(Protocol):
     def writing(self) -> AbstractContextManager[None]:
         """Hold the only pen; all that is added is on disk when this ends, or none of it."""
 
+    def step(self) -> AbstractContextManager[None]:
+        """A part of `writing` that can fail by itself: then nothing of it is added."""
+
     def damage(self) -> str:
         """What is wrong with the database as such, in words; empty when nothing is."""
 
@@ -133,6 +136,22 @@ class SqliteStore:
             if self._connection.in_transaction:
                 self._connection.execute('ROLLBACK')
             raise
+
+    @contextmanager
+    def step(self) -> Iterator[None]:
+        """A part of `writing` that can fail by itself: then nothing of it is added."""
+        with self._refusing():
+            self._connection.execute('SAVEPOINT step')
+        try:
+            yield
+        except BaseException:
+            # SQLite itself rolls all back when the disk is full.
+            if self._connection.in_transaction:
+                self._connection.execute('ROLLBACK TO step')
+                self._connection.execute('RELEASE step')
+            raise
+        with self._refusing():
+            self._connection.execute('RELEASE step')
 
     def damage(self) -> str:
         """What is wrong with the database as such, in words; empty when nothing is."""

@@ -19,7 +19,7 @@ def current_entries(records: Records) -> pl.DataFrame:
 
     Columns: `entry`, `taster`, `site`, `wine`, `position`, `code`, `pour`, the covariates, one
     column for each category, `total`, `terms`, `faults`, `finish_seconds`, `remark`, `families`,
-    `finish_band`.
+    `finish_band`, `own_words`.
     """
     return _entries_frame(_state(records).in_force())
 
@@ -84,6 +84,7 @@ def _entries_frame(states: Sequence[EntryState]) -> pl.DataFrame:
             'remark': pl.Series([e.remark for e in entries], dtype=pl.String),
             'families': _lists([e.families for e in entries]),
             'finish_band': pl.Series([e.finish_band for e in entries], dtype=pl.String),
+            'own_words': _lists([e.own_words for e in entries]),
         }
     )
 

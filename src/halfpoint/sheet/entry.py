@@ -14,7 +14,8 @@ class Entry:
     `marks` maps category key to mark; `total` is their weighted sum. `pour` tells repeated
     pours of one wine apart where neither code nor position does. `families` are keys of aroma
     families ticked as a whole, and `finish_band` is the label of the sheet's band that was
-    ticked, as on a paper sheet.
+    ticked, as on a paper sheet. `own_words` are aroma words of the taster's own, which the sheet
+    does not have.
     """
 
     taster: str
@@ -31,6 +32,7 @@ class Entry:
     pour: str | None = None
     families: tuple[str, ...] = ()
     finish_band: str = ''
+    own_words: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,6 +23,9 @@ from halfpoint.sheet.words import did_you_mean, fold, say_number, say_step
 TOTAL_TOLERANCE = 0.005 + 1e-9
 # Ten minutes: common practice, no source; past it a clock was left running.
 LONGEST_FINISH = 600.0
+# More than anybody writes beside a glass, and no more than a page can show.
+MOST_OWN_WORDS = 40
+LONGEST_OWN_WORD = 60
 
 
 class MarkFault(IntEnum):
@@ -126,6 +129,7 @@ def check_entry(
     pour: str | None = None,
     families: Iterable[str] = (),
     finish_band: str = '',
+    own_words: Iterable[str] = (),
 ) -> Entry | tuple[Complaint, ...]:
     """Make an entry, or say everything that keeps it from being one.
 
@@ -145,11 +149,13 @@ def check_entry(
         pour: which of several pours of this wine, where code and position do not tell.
         families: aroma families ticked as a whole, by key or label.
         finish_band: the finish band ticked, by label; '' for none.
+        own_words: aroma words of the taster's own; one that is on the sheet is taken as ticked.
 
     Returns:
         The entry with terms, faults and families by key, or all complaints.
     """
-    terms, faults, families = tuple(terms), tuple(faults), tuple(families)
+    own, known = _own_words(own_words, sheet)
+    terms, faults, families = (*terms, *known), tuple(faults), tuple(families)
     bands = (finish_band,) if finish_band.strip() else ()
     complaints = [
         *_name_complaints(taster=taster, wine=wine),
@@ -157,6 +163,7 @@ def check_entry(
         *_word_complaints('terms', terms, sheet.term_keys),
         *_word_complaints('faults', faults, sheet.fault_keys),
         *_word_complaints('families', families, sheet.family_keys),
+        *_own_complaints(own),
         *_finish_complaints(finish_seconds),
         *_word_complaints('finish_band', bands, sheet.band_labels),
         *_position_complaints(position),
@@ -180,6 +187,7 @@ def check_entry(
         pour=(pour or '').strip() or None,
         families=_keys(families, sheet.family_keys),
         finish_band=''.join(_keys(bands, sheet.band_labels)),
+        own_words=own,
     )
 
 
@@ -212,6 +220,23 @@ def _word_complaints(
             words = SPOKEN.get(field, field)
             expected = f"one of this sheet's {words}{did_you_mean(word, known.values())}"
             yield Complaint(field, f"'{word}'", expected)
+
+
+def _own_words(words: Iterable[str], sheet: Sheet) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The taster's own words, each once, and those among them that are on the sheet."""
+    tidy = {fold(word): ' '.join(word.split()) for word in reversed(tuple(words)) if word.strip()}
+    told = dict(reversed(tidy.items()))
+    own = (word for folded, word in told.items() if folded not in sheet.term_keys)
+    return tuple(own), tuple(folded for folded in told if folded in sheet.term_keys)
+
+
+def _own_complaints(words: tuple[str, ...]) -> Iterator[Complaint]:
+    if len(words) > MOST_OWN_WORDS:
+        yield Complaint('own_words', f"{len(words)} words", f"{MOST_OWN_WORDS} at most")
+    for word in words:
+        if len(word) > LONGEST_OWN_WORD:
+            expected = f"{LONGEST_OWN_WORD} letters at most; a remark may be longer"
+            yield Complaint('own_words', f"a word of {len(word)} letters", expected)
 
 
 def _finish_complaints(seconds: float | None) -> Iterator[Complaint]:

@@ -49,6 +49,8 @@ _Read = tuple[dict[str, pl.Series], list[Objection]]
 def _read(role: str, column: pl.Series, sheet: Sheet | None, covariates: frozenset[str]) -> _Read:
     if role in ('terms', 'faults', 'families'):
         return _ticks(role, column, sheet)
+    if role == 'own_words':
+        return _ticks(role, column, None)
     if role == 'finish_band':
         return _bands(column, sheet)
     if role.startswith('kept '):

@@ -47,7 +47,7 @@ class Gathered:
     site (Categorical), position (Int64), code, pour (String); one Float64 column per
     category and `total`, or `total` alone when one mark was asked for; where told, terms
     faults and families (List of String), finish_seconds, written_total (Float64), remark and
-    finish_band (String);
+    finish_band (String), own_words (List of String);
     covariates and further columns under the names asked for; `row` (UInt32), the row in
     the file with the first as 1. `origins` is empty but for a file of held rows: there it
     maps a row to the file and row that it was held from.

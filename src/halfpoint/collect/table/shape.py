@@ -30,7 +30,7 @@ from halfpoint.tasting.model import Tasting
 # What can stand once for each pour beside the marks.
 _PER_POUR = (
     'position', 'code', 'written_total', 'finish_seconds', 'remark', 'terms', 'faults', 'families',
-    'finish_band',
+    'finish_band', 'own_words',
 )  # fmt: skip
 _BETWEEN = ' \t:;,.-–—_/|()[]'
 

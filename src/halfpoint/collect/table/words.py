@@ -54,6 +54,7 @@ ROLE_WORDS: dict[str, tuple[str, ...]] = {
     'faults': ('faults', 'fault', 'defects', 'defect', 'fehler', 'defauts', 'defectos', 'difetti'),
     'families': ('families', 'aroma families', 'aromafamilien', 'familles', 'familias', 'famiglie'),
     'finish_band': ('finish band', 'finish word', 'finish name'),
+    'own_words': ('own words', 'words of my own', 'further words'),
 }  # fmt: skip
 
 # Category key → other words for it.

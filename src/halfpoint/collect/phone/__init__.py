@@ -1,0 +1,1 @@
+"""What the app sends: from a filled sheet to an entry, or to all that keeps it from being one."""
