@@ -25,6 +25,7 @@ OWN = 1e-9
 class Given:
     """Rows sorted by taster; codes of the random effects, tasters first, with their names.
 
+    Where tasters are not `seen`, each row has one of its own whose spread stays at zero.
     `notes` says in words which effects the marks do not allow.
     """
 
@@ -32,6 +33,7 @@ class Given:
     groups: tuple[Codes, ...]
     names: tuple[str, ...]
     nodes: int
+    seen: bool
     tasters: int
     notes: tuple[str, ...]
 
@@ -70,16 +72,20 @@ def check_given(
     given = _covariates(covariates, count)
     _refuse_confounded(given, wine, wines)
     whose = np.zeros(count, dtype=np.int64) if taster is None else _codes('taster', taster, count)
+    size = int(whose.max()) + 1
+    seen = taster is not None and 1 < size < count
+    others = _others(site, bottle, count)
+    effects = {'taster': whose if seen else np.arange(count), **others} if seen or others else {}
     order = np.argsort(whose, kind='stable')
     rows = Rows(link, steps.codes[order], steps.count, wine[order], wines, given[order])
-    effects, notes = _effects(whose, taster is not None, _others(site, bottle, count))
     return Given(
         rows,
         tuple(codes[order] for codes in effects.values()),
         tuple(effects),
         nodes,
-        int(whose.max()) + 1,
-        notes,
+        seen,
+        size,
+        _unseen(size, count) if taster is not None else (),
     )
 
 
@@ -133,30 +139,25 @@ def _refuse_confounded(covariates: Floats, wine: Codes, wines: int) -> None:
 
 
 def _others(site: Codes | None, bottle: Codes | None, count: int) -> dict[str, Codes]:
+    """Codes of sites and bottles, where given."""
     named = {'site': site, 'bottle': bottle}
-    return {name: _codes(name, codes, count) for name, codes in named.items() if codes is not None}
-
-
-def _effects(
-    whose: Codes, with_tasters: bool, others: dict[str, Codes]
-) -> tuple[dict[str, Codes], tuple[str, ...]]:
-    """The random effects that the marks allow, and what is said of those they do not."""
-    notes = []
-    size = int(whose.max()) + 1
-    if with_tasters and size == 1:
-        notes.append('All marks are by one taster, whose severity shifts every wine alike.')
-    elif with_tasters and size == whose.size:
-        notes.append('Nobody marked twice, so severity cannot be told from chance.')
-    usable = with_tasters and 1 < size < whose.size
-    if not usable and not others:
-        return {}, tuple(notes)
-    for name, codes in others.items():
+    found = {name: _codes(name, codes, count) for name, codes in named.items() if codes is not None}
+    for name, codes in found.items():
         levels = int(codes.max()) + 1
-        if not 1 < levels < codes.size:
+        if not 1 < levels < count:
             reason = 'has one level only' if levels < 2 else 'has one mark for each level'
             raise EstimateError(
                 f'the effect "{name}" cannot be told from the rest: it {reason}',
                 where='--effects',
                 remedy='leave it out of --effects',
             )
-    return {'taster': whose, **others}, tuple(notes)
+    return found
+
+
+def _unseen(tasters: int, marks: int) -> tuple[str, ...]:
+    """Why tasters are not in the model, in words."""
+    if tasters == 1:
+        return ('All marks are by one taster, whose severity shifts every wine alike.',)
+    if tasters == marks:
+        return ('Nobody marked twice, so severity cannot be told from chance.',)
+    return ()

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from halfpoint.errors import NotConverged
 from halfpoint.estimate.ordinal.begin import first_spread, spread_slope, stretched
 from halfpoint.estimate.ordinal.check_input import Given, check_given
 from halfpoint.estimate.ordinal.fixed import LOOSE, FixedFit, fit_fixed
@@ -130,11 +131,9 @@ def ordinal_fit(
     """
     steps = marks if isinstance(marks, Steps) else ordered_steps(np.asarray(marks), possible)
     given = check_given(steps, wine, taster, covariates, site, bottle, link, nodes)
-    fixed = fit_fixed(given.rows, no_prior(given.rows, 0))
-    if fixed.finite:
-        found = _fit(given, fixed, held_in=False)
-        if not _runs_away(given, found):
-            return _told(given, steps, found, held_in=False)
+    found = _bare(given)
+    if found is not None:
+        return _told(given, steps, found, held_in=False)
     fixed = fit_fixed(given.rows, weak_prior(given.rows, 0))
     return _told(given, steps, _fit(given, fixed, held_in=True), held_in=True)
 
@@ -146,6 +145,19 @@ class _Found:
     peak: Peak
     tasters: Floats
     evaluations: int
+
+
+def _bare(given: Given) -> _Found | None:
+    """The top of the likelihood alone; None where it lies at infinity."""
+    fixed = fit_fixed(given.rows, no_prior(given.rows, 0))
+    if not fixed.finite:
+        return None
+    try:
+        found = _fit(given, fixed, held_in=False)
+    except NotConverged:
+        # A ridge that still rises is what separation of tasters and wines together looks like.
+        return None
+    return None if _runs_away(given, found) else found
 
 
 def _fit(given: Given, fixed: FixedFit, *, held_in: bool) -> _Found:
@@ -188,11 +200,13 @@ def _with_rooms(given: Given, fixed: FixedFit, prior: Prior) -> _Found:
     rows, groups = given.rows, given.groups
     spreads = np.array([first_spread(rows, fixed.theta, group) for group in groups])
     # Each guess also holds what the others do.
-    start = stretched(rows, fixed.theta, spreads * np.array([1.0, *[0.6] * len(given.shared)]))
+    share = np.array([float(given.seen), *[0.6] * len(given.shared)])
+    start = stretched(rows, fixed.theta, spreads * share)
     model = RoomLaplace(rows, groups[0], given.shared)
     model.height(start)
     peak = find_peak(model, prior, start, model.rough_information(start))
-    return _Found(peak, model.tops * peak.theta[rows.located], model.evaluations)
+    tops = model.tops if given.seen else np.zeros(given.tasters)
+    return _Found(peak, tops * peak.theta[rows.located], model.evaluations)
 
 
 def _runs_away(given: Given, found: _Found) -> bool:
@@ -229,8 +243,8 @@ def _told(given: Given, steps: Steps, found: _Found, *, held_in: bool) -> Ordina
         wines=wines,
         covariates=told[cut + rows.wines : located + 1],
         covariance=covariance,
-        spreads=dict(zip(given.names, spreads.tolist(), strict=True)),
-        spread_errors=dict(zip(given.names, errors.tolist(), strict=True)),
+        spreads=_named(given, spreads),
+        spread_errors=_named(given, errors),
         tasters=found.tasters,
         loglik=peak.loglik,
         marks=int(rows.step.size),
@@ -242,6 +256,12 @@ def _told(given: Given, steps: Steps, found: _Found, *, held_in: bool) -> Ordina
         iterations=found.evaluations,
         slope=float(np.abs(peak.slope).max()),
     )
+
+
+def _named(given: Given, values: Floats) -> dict[str, float]:
+    """A value for each random effect that is in the model."""
+    named = dict(zip(given.names, values.tolist(), strict=True))
+    return {name: value for name, value in named.items() if given.seen or name != 'taster'}
 
 
 def _centring(rows: Rows, size: int) -> Floats:
@@ -263,11 +283,7 @@ _ALIKE = {
 
 
 def _notes(given: Given, spreads: Floats, *, held_in: bool) -> tuple[str, ...]:
-    said = [
-        _ALIKE[name]
-        for name, spread in zip(given.names, spreads.tolist(), strict=True)
-        if spread == 0.0
-    ]
+    said = [_ALIKE[name] for name, spread in _named(given, spreads).items() if spread == 0.0]
     if held_in:
         said.append(
             'The steps separate some wines or tasters completely, so how far apart they are has '

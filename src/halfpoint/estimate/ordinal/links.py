@@ -12,7 +12,7 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import log_ndtr
+from scipy.special import log_ndtr, ndtr
 
 Floats = NDArray[np.float64]
 Codes = NDArray[np.int64]
@@ -24,6 +24,8 @@ UNIT: dict[Link, float] = {'logit': float(np.pi / np.sqrt(3.0)), 'probit': 1.0}
 MOST_EXPONENT = 350.0
 # Stands for an infinite limit where it is multiplied by a density of zero.
 FAR = 1e6
+# Probabilities below this are taken from logarithms, which are slower.
+TINY = 1e-280
 LOG_ROOT_TWO_PI = 0.5 * float(np.log(2.0 * np.pi))
 
 
@@ -129,9 +131,14 @@ def _probit(cuts: Cuts, eta: Floats, order: int) -> Cells:
 def _log_between(upper: Floats, lower: Floats) -> Floats:
     """log(Φ(upper) − Φ(lower)), mirrored where both lie in the upper tail."""
     mirrored = upper + lower > 0.0
-    high = log_ndtr(np.where(mirrored, -lower, upper))
-    low = log_ndtr(np.where(mirrored, -upper, lower))
-    return np.asarray(high + np.log(-np.expm1(low - high)))
+    high, low = np.where(mirrored, -lower, upper), np.where(mirrored, -upper, lower)
+    between = ndtr(high) - ndtr(low)
+    log_p = np.log(np.maximum(between, TINY))
+    far = between < TINY
+    if far.any():
+        high, low = log_ndtr(high[far]), log_ndtr(low[far])
+        log_p[far] = high + np.log(-np.expm1(low - high))
+    return np.asarray(log_p)
 
 
 def _density_over(x: Floats, log_p: Floats) -> Floats:

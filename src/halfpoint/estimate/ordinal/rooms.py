@@ -26,7 +26,7 @@ Codes = NDArray[np.int64]
 
 MOST_STEPS = 60
 MOST_HALVINGS = 25
-SMALL = 1e-7
+SMALL = 1e-5
 
 
 @dataclass(frozen=True, slots=True)

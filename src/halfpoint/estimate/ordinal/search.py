@@ -128,8 +128,9 @@ def _polish(model: Marginal, prior: Prior, theta: Floats, observe: Observe, acti
     left = float(slope[active] @ np.linalg.pinv(information[free], hermitian=True) @ slope[active])
     if not abs(left) < UNSETTLED:
         raise NotConverged(
-            'the order-only estimate did not settle',
-            remedy='leave out sites and bottles, or gather more marks',
+            'the order-only estimate did not settle: the steps leave hardly any noise, or '
+            'there are too few marks',
+            remedy='go by the main estimate, or take steps together into fewer',
         )
     whole = np.zeros_like(information)
     whole[free] = information[free]

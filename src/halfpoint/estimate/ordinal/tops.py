@@ -15,7 +15,7 @@ Codes = NDArray[np.int64]
 
 MOST_STEPS = 100
 # Newton's method doubles the digits: after a step this small the next would be rounding.
-SMALL = 1e-7
+SMALL = 1e-5
 # No step goes further than this before the top lies between two known points.
 FURTHEST = 3.0
 
