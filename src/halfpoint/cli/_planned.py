@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from halfpoint.errors import InputError, LedgerAltered, UsageError
+from halfpoint.errors import UsageError
 
 if TYPE_CHECKING:
     from halfpoint.collect.table.poured import Poured
@@ -19,18 +19,10 @@ def plan_for_tables(tasting: Tasting, state: State) -> Poured | None:
     Raises:
         LedgerAltered: it cannot be understood.
     """
-    from halfpoint.collect.table.poured import PlannedPour, Poured
+    from halfpoint.ledger.planned import poured_by
 
     plan = recorded_plan(state)
-    if plan is None:
-        return None
-    pours = (
-        PlannedPour(
-            pour.site, pour.taster, pour.position, pour.code, pour.wine, pour.second_pour, pour.seat
-        )
-        for pour in plan.pours
-    )
-    return Poured.by_plan(pours, one_room=not tasting.sites)
+    return None if plan is None else poured_by(plan, tasting)
 
 
 def follow_code(tasting: Tasting, state: State, number: int, changes: dict[str, Any]) -> bool:
@@ -71,14 +63,6 @@ def recorded_plan(state: State) -> Plan | None:
     Raises:
         LedgerAltered: it cannot be understood.
     """
-    from halfpoint.plan.export import plan_from_data
+    from halfpoint.ledger import planned
 
-    if state.plan is None:
-        return None
-    try:
-        return plan_from_data(state.plan)
-    except InputError as reason:
-        raise LedgerAltered(
-            f"the plan in record {state.planned} cannot be understood: {reason.found}",
-            remedy="run halfpoint verify, and go back to the last copy that verifies",
-        ) from reason
+    return planned.recorded_plan(state)

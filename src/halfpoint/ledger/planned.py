@@ -1,14 +1,18 @@
-"""Taking a plan into the record, so that what was printed is known."""
+"""Taking a plan into the record, so that what was printed is known; and reading it back."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Any
 
-from halfpoint.errors import LedgerBusy, UsageError
+from halfpoint.collect.table.poured import PlannedPour, Poured
+from halfpoint.errors import InputError, LedgerAltered, LedgerBusy, UsageError
 from halfpoint.ledger.ledger import Ledger
 from halfpoint.ledger.records import Planned
 from halfpoint.ledger.replay import State, replay
+from halfpoint.plan.export import plan_from_data
+from halfpoint.plan.model import Plan
+from halfpoint.tasting.model import Tasting
 
 
 def record_plan(
@@ -53,3 +57,31 @@ def refuse_afresh(state: State) -> None:
             expected="a record without sheets, as new codes would not fit theirs",
             remedy="plan without --afresh: codes already printed then stay",
         )
+
+
+def recorded_plan(state: State) -> Plan | None:
+    """The plan in force, None when nothing was planned.
+
+    Raises:
+        LedgerAltered: it cannot be understood.
+    """
+    if state.plan is None:
+        return None
+    try:
+        return plan_from_data(state.plan)
+    except InputError as reason:
+        raise LedgerAltered(
+            f"the plan in record {state.planned} cannot be understood: {reason.found}",
+            remedy="run halfpoint verify, and go back to the last copy that verifies",
+        ) from reason
+
+
+def poured_by(plan: Plan, tasting: Tasting) -> Poured:
+    """A plan as what comes in is held against it."""
+    pours = (
+        PlannedPour(
+            pour.site, pour.taster, pour.position, pour.code, pour.wine, pour.second_pour, pour.seat
+        )
+        for pour in plan.pours
+    )
+    return Poured.by_plan(pours, one_room=not tasting.sites)
