@@ -1,0 +1,1 @@
+"""Tasters who use the scale differently: severity, spread and noise of each."""
