@@ -49,6 +49,11 @@ class Pours:
                 return state
         return None
 
+    def of(self, taster: str, wine: str) -> list[EntryState]:
+        """The entries that now are this taster's of this wine, in the order they came."""
+        near = self._numbers.get((taster, wine), {}).values()
+        return [entry for entry in near if (entry.now.taster, entry.now.wine) == (taster, wine)]
+
     def _near(self, entry: Entry) -> Iterator[EntryState]:
         return iter(self._numbers.get((entry.taster, entry.wine), {}).values())
 

@@ -51,6 +51,11 @@ class Senders:
         """Whether the entry is this phone's, and nobody else has corrected it."""
         return self._owner.get(number) == key
 
+    def owner(self, number: int) -> tuple[Key, Sender] | None:
+        """The phone that an entry is from, unless somebody else has corrected it."""
+        key = self._owner.get(number)
+        return None if key is None else (key, self.get(key))
+
     def others(self, key: Key, number: int) -> Iterator[tuple[Key, Sender]]:
         """The other phones that spoke of the pour of this entry."""
         return ((k, sender) for k, sender in list(self._about[number].items()) if k != key)
