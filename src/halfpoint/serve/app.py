@@ -1,0 +1,85 @@
+"""The server: routes, guards, the built app, and what is begun and ended with it."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager, suppress
+from importlib import import_module
+from importlib.util import find_spec
+
+from fastapi import FastAPI
+
+from halfpoint import __version__
+from halfpoint.serve.problems import add_problem_handlers
+from halfpoint.serve.served import Served
+from halfpoint.serve.settings import Settings
+
+# In the order of a tasting; each module has a `router`.
+ROUTES = (
+    'hello',
+    'login',
+    'join',
+    'sheet',
+    'host',
+    'host_entries',
+    'host_photos',
+    'host_bundle',
+    'desk_tasting',
+    'desk_plan',
+    'desk_papers',
+    'desk_hosts',
+    'desk_progress',
+    'desk_looks',
+    'desk_results',
+    'desk_charts',
+    'desk_set_aside',
+    'desk_reveal',
+    'desk_files',
+    'desk_people',
+)
+KEEP_SEEN_EVERY = 30.0
+
+
+def create_app(settings: Settings) -> FastAPI:
+    """The server of one tasting, ready to be run by an ASGI server.
+
+    Raises:
+        LedgerError, OutputError: the desk's file cannot be opened.
+    """
+    app = FastAPI(
+        title="halfpoint",
+        version=__version__,
+        openapi_url='/api/openapi.json',
+        docs_url=None,
+        redoc_url=None,
+        lifespan=_lifespan,
+    )
+    app.state.settings = settings
+    add_problem_handlers(app)
+    for name in ROUTES:
+        module = f'halfpoint.serve.routes.{name}'
+        if find_spec(module) is not None:
+            app.include_router(import_module(module).router)
+    return app
+
+
+@asynccontextmanager
+async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
+    here = Served(app.state.settings)
+    app.state.served = here
+    await here.start()
+    seen = asyncio.create_task(_keep_seen(here))
+    try:
+        yield
+    finally:
+        seen.cancel()
+        with suppress(asyncio.CancelledError):
+            await seen
+        await here.stop()
+
+
+async def _keep_seen(here: Served) -> None:
+    while True:
+        await asyncio.sleep(KEEP_SEEN_EVERY)
+        await asyncio.to_thread(here.desk.keep_seen)

@@ -1,0 +1,153 @@
+"""Who asks: the organiser, the host of one site, or the taster at one seat.
+
+The organiser shows a cookie, hosts and tasters a bearer's token.  A route names one of `Here`,
+`AsOrganiser`, `AsHost` or `AsTaster` among its parameters.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Annotated
+
+from fastapi import Depends, Request
+from fastapi.security import APIKeyCookie, HTTPBearer
+from fastapi.security.http import HTTPAuthorizationCredentials
+
+from halfpoint.serve.desk_store import Device, HostLink
+from halfpoint.serve.guard.csrf import check_own_page
+from halfpoint.serve.problems import Refused
+from halfpoint.serve.served import Served
+
+COOKIE = 'halfpoint_desk'
+
+_cookie = APIKeyCookie(name=COOKIE, auto_error=False, scheme_name='organiser')
+_bearer_of_host = HTTPBearer(auto_error=False, scheme_name='host')
+_bearer_of_taster = HTTPBearer(auto_error=False, scheme_name='taster')
+
+
+@dataclass(frozen=True, slots=True)
+class Organiser:
+    """The organiser. `who` is the name that goes with what is recorded; `session` the token."""
+
+    session: str
+    who: str = 'organiser'
+
+
+@dataclass(frozen=True, slots=True)
+class Host:
+    """The host of one site, by link."""
+
+    site: str
+    link: int
+
+    @property
+    def who(self) -> str:
+        """The name that goes with what is recorded."""
+        return f'host of {self.site}'
+
+
+@dataclass(frozen=True, slots=True)
+class SeatTaster:
+    """The taster at one seat, by device; `device` is the UUID it gave itself."""
+
+    site: str
+    seat: int
+    device: str
+    number: int
+
+    @property
+    def who(self) -> str:
+        """The name that goes with what is recorded: the seat, as names are not kept there."""
+        return f'{self.site}-{self.seat}'
+
+
+def served(request: Request) -> Served:
+    """The tasting that is served."""
+    here: Served = request.app.state.served
+    return here
+
+
+Here = Annotated[Served, Depends(served)]
+
+
+def organiser(
+    request: Request, here: Here, token: Annotated[str | None, Depends(_cookie)]
+) -> Organiser:
+    """The organiser, by cookie.
+
+    Raises:
+        Refused: 401 without a session, 403 when another page asks.
+    """
+    if not token or not here.desk.has_session(token):
+        raise _who_are_you("the desk is for the organiser", "log in at the desk with the password")
+    check_own_page(request)
+    request.state.organiser = True
+    return Organiser(token)
+
+
+def host(
+    here: Here,
+    token: Annotated[HTTPAuthorizationCredentials | None, Depends(_bearer_of_host)],
+) -> Host:
+    """The host, by link.
+
+    Raises:
+        Refused: 401 without a link that holds, 403 with the token of a taster.
+    """
+    found = here.desk.opens(token.credentials) if token else None
+    if isinstance(found, Device):
+        raise _not_yours("this page is for the host of the site")
+    if found is None:
+        raise _who_are_you("this page is for hosts", "open the link that the organiser has sent")
+    if not found.holds(datetime.now(UTC)):
+        why = "was taken back" if found.revoked else "has run out"
+        raise _who_are_you(f"this link {why}", "ask the organiser for a new link")
+    return Host(found.site, found.id)
+
+
+def seat_taster(
+    here: Here,
+    token: Annotated[HTTPAuthorizationCredentials | None, Depends(_bearer_of_taster)],
+) -> SeatTaster:
+    """The taster, by device.
+
+    Raises:
+        Refused: 401 without the token of a seat, 403 with the link of a host.
+    """
+    found = here.desk.opens(token.credentials) if token else None
+    if isinstance(found, HostLink):
+        raise _not_yours("this page is for a taster at a seat")
+    if found is None:
+        raise _who_are_you(
+            "this device has no seat here",
+            "join again with the code on the table; what is on this device stays",
+        )
+    here.desk.seen(found.id)
+    return SeatTaster(found.site, found.seat, found.device, found.id)
+
+
+AsOrganiser = Annotated[Organiser, Depends(organiser)]
+AsHost = Annotated[Host, Depends(host)]
+AsTaster = Annotated[SeatTaster, Depends(seat_taster)]
+
+
+def may_send(request: Request) -> bool:
+    """Whether whoever asks is known at all; to be asked before a body is read."""
+    here = served(request)
+    token = request.cookies.get(COOKIE)
+    if token and here.desk.has_session(token):
+        return True
+    scheme, _, bearer = request.headers.get('Authorization', '').partition(' ')
+    found = here.desk.opens(bearer.strip()) if scheme.lower() == 'bearer' else None
+    return isinstance(found, Device) or (
+        isinstance(found, HostLink) and found.holds(datetime.now(UTC))
+    )
+
+
+def _who_are_you(found: str, remedy: str) -> Refused:
+    return Refused(401, 'who-are-you', found, remedy=remedy, headers={'WWW-Authenticate': 'Bearer'})
+
+
+def _not_yours(found: str) -> Refused:
+    return Refused(403, 'not-yours', found, remedy="go back to your own page")

@@ -1,0 +1,174 @@
+"""A served invented tasting with a plan, and the people who come to it."""
+
+from __future__ import annotations
+
+import uuid
+import warnings
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from halfpoint.ledger.ledger import Ledger
+from halfpoint.ledger.planned import record_plan
+from halfpoint.plan import pouring
+from halfpoint.plan.export import plan_data
+from halfpoint.plan.make import make_plan
+from halfpoint.plan.model import Plan
+from halfpoint.serve.app import create_app
+from halfpoint.serve.guard.passwords import hash_password
+from halfpoint.serve.served import Served
+from halfpoint.serve.settings import Settings
+from halfpoint.tasting.load import load_tasting
+from halfpoint.tasting.model import Tasting
+
+with warnings.catch_warnings():
+    # It would rather have a newer client than httpx; this one does.
+    warnings.simplefilter('ignore')
+    from starlette.testclient import TestClient
+
+PASSWORD = 'grey-heron-over-weir'
+DEVICE = '6f1c0f52-6c1e-4b5e-9c55-0d8f4a1f7a10'
+# The pages' own address, as the browser names it.
+OWN = {'X-Halfpoint': '1', 'Sec-Fetch-Site': 'same-origin'}
+
+# Made-up words, so that finding one in an answer means that it was given away.
+TASTING = """
+[tasting]
+key = "mossgate"
+title = "Mossgate evening (invented)"
+invented = true
+
+[[wine]]
+key = "vexhollow"
+name = "Quillmere Vexhollow"
+
+[[wine]]
+key = "drumlark"
+name = "Tarnbeck Drumlark"
+
+[[wine]]
+key = "oxpiper"
+name = "Sallowfen Oxpiper"
+
+[[wine]]
+key = "wrenfallow"
+name = "Hobbling Wrenfallow"
+
+[[site]]
+key = "mill"
+name = "The Old Mill"
+seats = 4
+
+[[site]]
+key = "quay"
+name = "Quay House"
+seats = 3
+
+[[taster]]
+key = "ansel"
+name = "Ansel Marrow"
+site = "mill"
+"""
+HIDDEN = tuple(
+    word
+    for wine in ("vexhollow", "drumlark", "oxpiper", "wrenfallow", "quillmere", "tarnbeck",
+                 "sallowfen", "hobbling")
+    for word in (wine,)
+)  # fmt: skip
+
+
+@dataclass
+class Evening:
+    """A server with a tasting in it; every request goes to it without a network."""
+
+    client: TestClient
+    settings: Settings
+    _logged_in: bool = field(default=False)
+
+    @property
+    def served(self) -> Served:
+        """The tasting, from inside."""
+        return self.client.app.state.served
+
+    @property
+    def tasting(self) -> Tasting:
+        """The tasting as its file says."""
+        return load_tasting(self.settings.tasting)
+
+    def run(self, work: Callable[..., Any], *arguments: Any) -> Any:
+        """Run something asynchronous in the server's own loop."""
+        return self.client.portal.call(work, *arguments)
+
+    @property
+    def plan(self) -> Plan:
+        """The plan in force."""
+        return self.run(self.served.find_plan)
+
+    def code(self, site: str = 'mill', table: int = 1) -> str:
+        """The code on a table's card."""
+        return self.run(self.served.seating).table_codes[site, table]
+
+    def log_in(self) -> dict[str, str]:
+        """Headers of the organiser; the cookie is in them, and not in the client."""
+        return {**OWN, 'Cookie': f'halfpoint_desk={self.served.desk.begin_session(_DAY)}'}
+
+    def host(self, site: str = 'mill') -> dict[str, str]:
+        """Headers of the host of a site."""
+        return {'Authorization': f'Bearer {self.served.desk.add_host(site, _DAY)[1]}'}
+
+    def taster(self, site: str = 'mill', seat: int = 1, device: str = DEVICE) -> dict[str, str]:
+        """Headers of a taster's device at a seat."""
+        token = self.served.desk.add_device(device, site, seat)
+        return {'Authorization': f'Bearer {token}'}
+
+
+_DAY = timedelta(days=1)
+
+
+def another_device() -> str:
+    """A UUID as a device makes one for itself."""
+    return str(uuid.uuid4())
+
+
+def write_tasting(folder: Path, text: str = TASTING, *, planned: bool = True) -> Path:
+    """An invented tasting in a folder, with a plan in its record."""
+    file = folder / 'tasting.toml'
+    file.write_text(text, encoding='utf-8')
+    if planned:
+        tasting = load_tasting(file)
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(pouring, 'MOST_STARTS', 2)
+            plan = make_plan(tasting, seed=1)
+        with Ledger.open(tasting.ledger, tasting_key=tasting.key) as ledger:
+            record_plan(ledger, plan_data(plan), after=None, who='organiser')
+    return file
+
+
+@pytest.fixture(scope='session')
+def _password() -> str:
+    return hash_password(PASSWORD)
+
+
+def serve(settings: Settings, password: str | None = None, **client: Any) -> Iterator[Evening]:
+    """Serve a tasting while a test runs."""
+    app = create_app(settings)
+    with TestClient(app, base_url='http://halfpoint.test', **client) as browser:
+        if password is not None:
+            app.state.served.desk.keep('password', password)
+        yield Evening(browser, settings)
+
+
+@pytest.fixture
+def evening(tmp_path: Path, _password: str) -> Iterator[Evening]:
+    """An invented tasting, planned, with a password set, and nobody there yet."""
+    yield from serve(Settings(tasting=write_tasting(tmp_path)), _password)
+
+
+@pytest.fixture
+def empty(tmp_path: Path, _password: str) -> Iterator[Evening]:
+    """A server without a tasting."""
+    yield from serve(Settings(tasting=tmp_path / 'tasting.toml'), _password)
