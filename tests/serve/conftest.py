@@ -5,7 +5,7 @@ from __future__ import annotations
 import uuid
 import warnings
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -20,7 +20,8 @@ from halfpoint.plan.make import make_plan
 from halfpoint.plan.model import Plan
 from halfpoint.serve.app import create_app
 from halfpoint.serve.guard.passwords import hash_password
-from halfpoint.serve.served import Served
+from halfpoint.serve.house import House
+from halfpoint.serve.seating import Seating
 from halfpoint.serve.settings import Settings
 from halfpoint.tasting.load import load_tasting
 from halfpoint.tasting.model import Tasting
@@ -87,12 +88,11 @@ class Evening:
 
     client: TestClient
     settings: Settings
-    _logged_in: bool = field(default=False)
 
     @property
-    def served(self) -> Served:
-        """The tasting, from inside."""
-        return self.client.app.state.served
+    def house(self) -> House:
+        """What the routes work on, from inside."""
+        return self.client.app.state.house
 
     @property
     def tasting(self) -> Tasting:
@@ -106,23 +106,28 @@ class Evening:
     @property
     def plan(self) -> Plan:
         """The plan in force."""
-        return self.run(self.served.find_plan)
+        return self.seating.plan.plan
+
+    @property
+    def seating(self) -> Seating:
+        """Who sits where."""
+        return self.run(self.house.seating)
 
     def code(self, site: str = 'mill', table: int = 1) -> str:
         """The code on a table's card."""
-        return self.run(self.served.seating).table_codes[site, table]
+        return self.seating.table_codes[site, table]
 
     def log_in(self) -> dict[str, str]:
         """Headers of the organiser; the cookie is in them, and not in the client."""
-        return {**OWN, 'Cookie': f'halfpoint_desk={self.served.desk.begin_session(_DAY)}'}
+        return {**OWN, 'Cookie': f'halfpoint_desk={self.house.desk.begin_session(_DAY)}'}
 
     def host(self, site: str = 'mill') -> dict[str, str]:
         """Headers of the host of a site."""
-        return {'Authorization': f'Bearer {self.served.desk.add_host(site, _DAY)[1]}'}
+        return {'Authorization': f'Bearer {self.house.desk.add_host(site, _DAY)[1]}'}
 
     def taster(self, site: str = 'mill', seat: int = 1, device: str = DEVICE) -> dict[str, str]:
         """Headers of a taster's device at a seat."""
-        token = self.served.desk.add_device(device, site, seat)
+        token = self.house.desk.add_device(device, site, seat)
         return {'Authorization': f'Bearer {token}'}
 
 
@@ -158,7 +163,7 @@ def serve(settings: Settings, password: str | None = None, **client: Any) -> Ite
     app = create_app(settings)
     with TestClient(app, base_url='http://halfpoint.test', **client) as browser:
         if password is not None:
-            app.state.served.desk.keep('password', password)
+            app.state.house.desk.keep('password', password)
         yield Evening(browser, settings)
 
 

@@ -11,8 +11,8 @@ from importlib.util import find_spec
 from fastapi import FastAPI
 
 from halfpoint import __version__
+from halfpoint.serve.house import House
 from halfpoint.serve.problems import add_problem_handlers
-from halfpoint.serve.served import Served
 from halfpoint.serve.settings import Settings
 
 # In the order of a tasting; each module has a `router`.
@@ -66,8 +66,8 @@ def create_app(settings: Settings) -> FastAPI:
 
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
-    here = Served(app.state.settings)
-    app.state.served = here
+    here = House(app.state.settings)
+    app.state.house = here
     await here.start()
     seen = asyncio.create_task(_keep_seen(here))
     try:
@@ -79,7 +79,7 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
         await here.stop()
 
 
-async def _keep_seen(here: Served) -> None:
+async def _keep_seen(here: House) -> None:
     while True:
         await asyncio.sleep(KEEP_SEEN_EVERY)
         await asyncio.to_thread(here.desk.keep_seen)

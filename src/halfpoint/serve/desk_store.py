@@ -199,7 +199,7 @@ class DeskStore:
         row = {'site': site, 'made': _text(now), 'ends': _text(now + lasting)}
         with self._writing() as connection:
             made = connection.execute(_host.insert().values(token=kept_as(token), **row))
-            number = int(made.inserted_primary_key[0])
+            number = int(made.lastrowid)
         return HostLink(number, site, _moment(row['made']), _moment(row['ends']), None), token
 
     def hosts(self) -> list[HostLink]:

@@ -7,11 +7,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from halfpoint.plan.model import Plan, Pour
-from halfpoint.publish.handouts.join_code import ALPHABET, LENGTH, join_codes
+from halfpoint.publish.handouts.join_code import ALPHABET, LENGTH
 from halfpoint.serve.desk_store import AddedSeat
+from halfpoint.serve.plan_now import PlanNow
 from halfpoint.sheet.words import fold
-from halfpoint.tasting.model import Tasting
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,39 +39,28 @@ class Joining:
 class Seating:
     """The seats of a tasting in the order of the plan; `secret` is what seats' codes hang on."""
 
-    tasting: Tasting
-    plan: Plan
+    plan: PlanNow
     added: tuple[AddedSeat, ...]
     secret: bytes
 
     @cached_property
     def seats(self) -> Mapping[tuple[str, int], Seat]:
         """Site key and number → seat."""
-        found: dict[tuple[str, int], Seat] = {}
-        for pour in self.plan.pours:
-            name = pour.taster or f'{pour.site}-{pour.seat}'
-            seat = Seat(pour.site, pour.table, pour.seat, name, pour.seat)
-            found.setdefault((pour.site, pour.seat), seat)
+        order = {site: number for number, site in enumerate(self.plan.evenings)}
+        places = sorted(self.plan.by_seat, key=lambda place: (order[place[0]], place[1]))
+        found = {
+            place: Seat(
+                place[0], self.plan.by_seat[place][0].table, place[1],
+                self.plan.taster(*place), place[1],
+            )
+            for place in places
+        }  # fmt: skip
         for more in self.added:
             if (more.site, more.like) in found:
-                name = f'{more.site}-{more.seat}'
+                name = self.plan.taster(more.site, more.seat)
                 seat = Seat(more.site, more.table, more.seat, name, more.like, added=True)
                 found.setdefault((more.site, more.seat), seat)
         return found
-
-    @cached_property
-    def _pours(self) -> Mapping[tuple[str, int], tuple[Pour, ...]]:
-        found: dict[tuple[str, int], list[Pour]] = {}
-        for pour in self.plan.pours:
-            found.setdefault((pour.site, pour.seat), []).append(pour)
-        return {
-            seat: tuple(sorted(pours, key=lambda pour: pour.position))
-            for seat, pours in found.items()
-        }
-
-    def pours_at(self, seat: Seat) -> tuple[Pour, ...]:
-        """What is poured at a seat, in serving order."""
-        return self._pours.get((seat.site, seat.like), ())
 
     def at_table(self, site: str, table: int) -> Sequence[Seat]:
         """The seats of one table."""
@@ -85,26 +73,20 @@ class Seating:
 
     def site_name(self, site: str) -> str:
         """What a site is called; the tasting's title when it has no sites of its own."""
-        known = self.tasting.find_site(site)
-        return known.name if known else site if self.tasting.sites else self.tasting.title
+        evening = self.plan.evenings.get(site)
+        return evening.site.name if evening else site
 
     @cached_property
     def table_codes(self) -> Mapping[tuple[str, int], str]:
-        """Site and table → the code on the table's card.
-
-        Taken from the plan alone, as the cards are: a table's code hangs on those before it.
-        """
-        tables = dict.fromkeys((pour.site, pour.table) for pour in self.plan.pours)
-        more = {(seat.site, seat.table) for seat in self.seats.values()} - tables.keys()
-        made = join_codes(self.tasting.key, [*tables, *sorted(more)])
-        return {place: join.code for place, join in made.items()}
+        """Site and table → the code on the table's card."""
+        return {place: code for code, place in self.plan.join_places.items()}
 
     @cached_property
     def seat_codes(self) -> Mapping[tuple[str, int], str]:
         """Site and seat → a code for that seat alone, which only this desk can work out."""
         used, made = set(self.table_codes.values()), {}
         for site, seat in self.seats:
-            words = '\n'.join((self.tasting.key, site, str(seat)))
+            words = '\n'.join((self.plan.tasting.key, site, str(seat)))
             code = next(code for code in _codes(self.secret, words) if code not in used)
             used.add(code)
             made[site, seat] = code

@@ -1,7 +1,8 @@
 """Who asks: the organiser, the host of one site, or the taster at one seat.
 
-The organiser shows a cookie, hosts and tasters a bearer's token.  A route names one of `Here`,
-`AsOrganiser`, `AsHost` or `AsTaster` among its parameters.
+The organiser shows a cookie, hosts and tasters a bearer's token.  A route names one of
+`AsOrganiser`, `AsHost` or `AsTaster` among its parameters, and after it `AtTasting`, the tasting
+with its record, or `Here`, for the desk's own file.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from fastapi.security.http import HTTPAuthorizationCredentials
 
 from halfpoint.serve.desk_store import Device, HostLink
 from halfpoint.serve.guard.csrf import check_own_page
+from halfpoint.serve.house import House
 from halfpoint.serve.problems import Refused
 from halfpoint.serve.served import Served
 
@@ -62,13 +64,19 @@ class SeatTaster:
         return f'{self.site}-{self.seat}'
 
 
-def served(request: Request) -> Served:
-    """The tasting that is served."""
-    here: Served = request.app.state.served
+def house(request: Request) -> House:
+    """What every route works on."""
+    here: House = request.app.state.house
     return here
 
 
-Here = Annotated[Served, Depends(served)]
+async def served(here: Annotated[House, Depends(house)]) -> Served:
+    """The tasting with its record."""
+    return await here.served()
+
+
+Here = Annotated[House, Depends(house)]
+AtTasting = Annotated[Served, Depends(served)]
 
 
 def organiser(
@@ -134,7 +142,7 @@ AsTaster = Annotated[SeatTaster, Depends(seat_taster)]
 
 def may_send(request: Request) -> bool:
     """Whether whoever asks is known at all; to be asked before a body is read."""
-    here = served(request)
+    here = house(request)
     token = request.cookies.get(COOKIE)
     if token and here.desk.has_session(token):
         return True

@@ -52,13 +52,14 @@ async def hello(request: Request, here: Here) -> Hello:
     tasting = here.find_tasting()
     now = None
     if tasting is not None:
+        served = await here.served()
         now = TastingNow(
             key=tasting.key,
             title=tasting.title,
             invented=tasting.invented,
             opens=tasting.opens,
             closes=tasting.closes,
-            state=await here.phase(),
+            state=await served.writer.read(served.phase),
         )
     return Hello(
         version=__version__,

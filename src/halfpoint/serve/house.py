@@ -1,0 +1,138 @@
+"""What every route works on: the desk's file, and the tasting as soon as there is one."""
+
+from __future__ import annotations
+
+import asyncio
+import secrets
+from pathlib import Path
+
+from halfpoint.errors import FileNotReadable
+from halfpoint.serve.desk_store import DeskStore
+from halfpoint.serve.guard.limits import Counters
+from halfpoint.serve.seating import Seating
+from halfpoint.serve.served import Served
+from halfpoint.serve.settings import Settings
+from halfpoint.tasting.load import load_tasting
+from halfpoint.tasting.model import Tasting
+
+Stamp = tuple[int, int]
+
+
+class House:
+    """What every route works on. To be used within one event loop.
+
+    The tasting file may change, or come to be, while it is served; it is read again then.
+    """
+
+    def __init__(self, settings: Settings) -> None:
+        self.settings = settings
+        self.desk = DeskStore(settings.desk)
+        self.counters = Counters(settings.limits)
+        self._secret = _secret(self.desk)
+        self._read: tuple[Stamp, Tasting] | None = None
+        self._served: Served | None = None
+        self._starting = asyncio.Lock()
+        self._seating: Seating | None = None
+
+    # --- the tasting file ---------------------------------------------------------------
+
+    def find_tasting(self) -> Tasting | None:
+        """The tasting as its file says now; None when there is no file yet.
+
+        Raises:
+            TastingFileError, FileNotReadable: it cannot be read.
+        """
+        stamp = _stamp(self.settings.tasting)
+        if stamp is None:
+            return None
+        if self._read is None or self._read[0] != stamp:
+            tasting = load_tasting(self.settings.tasting)
+            if self.settings.ledger is not None:
+                tasting = tasting.model_copy(update={'ledger': self.settings.ledger})
+            self._read = stamp, tasting
+        return self._read[1]
+
+    def tasting(self) -> Tasting:
+        """The tasting as its file says now.
+
+        Raises:
+            FileNotReadable: there is no file yet.
+            TastingFileError: it says something impossible.
+        """
+        tasting = self.find_tasting()
+        if tasting is None:
+            raise FileNotReadable(
+                "no tasting is here yet",
+                expected="a tasting that the organiser has begun",
+                remedy="begin one at the desk",
+            )
+        return tasting
+
+    # --- the record and the plan --------------------------------------------------------
+
+    async def served(self) -> Served:
+        """The tasting with its record, opened with the first need of it.
+
+        Raises:
+            FileNotReadable: there is no tasting yet.
+            TastingFileError: its file says something impossible.
+            LedgerError, OutputError: the record cannot be opened.
+        """
+        tasting = self.tasting()
+        async with self._starting:
+            if self._served is None:
+                served = Served.of(tasting)
+                await served.writer.start()
+                self._served = served
+        self._served.tasting = tasting
+        return self._served
+
+    async def seating(self) -> Seating:
+        """Who sits where by the plan in force, with the seats that hosts have added.
+
+        Raises:
+            UsageError: nothing was planned.
+        """
+        served = await self.served()
+        plan, added = await served.writer.read(served.plan), tuple(self.desk.added_seats())
+        known = self._seating
+        if known is None or known.plan is not plan or known.added != added:
+            known = Seating(plan, added, self._secret)
+            self._seating = known
+        return known
+
+    # --- beginning and end --------------------------------------------------------------
+
+    async def start(self) -> None:
+        """Open the record, where there is a tasting."""
+        if self.find_tasting() is not None:
+            await self.served()
+
+    async def stop(self) -> None:
+        """Write what is to be written, and let go of everything."""
+        if self._served is not None:
+            await self._served.writer.stop()
+        self.desk.close()
+
+
+def _stamp(path: Path) -> Stamp | None:
+    try:
+        found = path.stat()
+    except FileNotFoundError:
+        return None
+    except OSError as reason:
+        raise FileNotReadable(
+            (reason.strerror or str(reason)).lower(),
+            where=str(path),
+            expected="a tasting file",
+            remedy="allow reading it",
+        ) from reason
+    return found.st_mtime_ns, found.st_size
+
+
+def _secret(desk: DeskStore) -> bytes:
+    kept = desk.kept('secret')
+    if kept is None:
+        kept = secrets.token_hex(32)
+        desk.keep('secret', kept)
+    return bytes.fromhex(kept)
