@@ -1,0 +1,5 @@
+import type { DeskWords } from '../en/desk'
+
+export const desk: DeskWords = {
+  title: 'Desk',
+}

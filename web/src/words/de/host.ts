@@ -1,0 +1,5 @@
+import type { HostWords } from '../en/host'
+
+export const host: HostWords = {
+  title: 'Host',
+}

@@ -1,0 +1,5 @@
+import type { TasterWords } from '../en/taster'
+
+export const taster: TasterWords = {
+  title: 'Ihr Bewertungsbogen',
+}

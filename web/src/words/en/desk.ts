@@ -1,0 +1,4 @@
+export const desk = {
+  title: 'Desk',
+}
+export type DeskWords = typeof desk

@@ -1,0 +1,4 @@
+export const host = {
+  title: 'Host',
+}
+export type HostWords = typeof host

@@ -1,0 +1,4 @@
+export const taster = {
+  title: 'Your score sheet',
+}
+export type TasterWords = typeof taster
