@@ -32,10 +32,11 @@ class Bottles:
 
 @dataclass(frozen=True, slots=True)
 class Predictions:
-    """Severity of each taster (T,), and the bottles; None where not in the model."""
+    """Severity of each taster (T,), the bottles, and rooms (S,); None where not in the model."""
 
     severity: Floats | None
     bottles: Bottles | None
+    rooms: Floats | None = None
 
 
 def predict_nested(
@@ -45,6 +46,7 @@ def predict_nested(
     ratio = dict(zip(layout.effects, fit.ratios.tolist(), strict=True))
     site, bottle = ratio.get('site', 0.0), ratio.get('bottle', 0.0)
     poured = np.zeros((int(sums.site.max()) + 1, sums.cells.shape[1]))
+    rooms = np.zeros(len(poured))
     found: list[tuple[Codes, Codes, Floats, Floats]] = []
     numbers = _site_numbers(layout)
     for block, whole, _ in layout.site_parts(fit.ratios):
@@ -55,10 +57,12 @@ def predict_nested(
         spread = bottle - bottle**2 * _explained(block.cells, whole, scores, fit.residual)
         found.append((np.repeat(mine, width), block.cells.ravel(), effect.ravel(), spread.ravel()))
         room = site * through.sum(axis=1)
+        rooms[mine] = room
         poured[mine, :width] = scores.estimates[block.cells] + effect + room[:, None]
     return Predictions(
         _severity(poured, scores, sums, response, ratio['taster']) if 'taster' in ratio else None,
         _bottles(found, fit.residual) if 'bottle' in ratio else None,
+        rooms if 'site' in ratio else None,
     )
 
 

@@ -21,7 +21,9 @@ def predict_crossed(layout: CrossedLayout, fit: RemlFit) -> Predictions:
     severity = None
     if 'taster' in named:
         severity = _effect(layout, fit, effects, named['taster'])
-    return Predictions(severity, _crossed_bottles(layout, fit, effects, named.get('bottle')))
+    rooms = _effect(layout, fit, effects, named['site']) if 'site' in named else None
+    bottles = _crossed_bottles(layout, fit, effects, named.get('bottle'))
+    return Predictions(severity, bottles, rooms)
 
 
 def _effect(layout: CrossedLayout, fit: RemlFit, effects: Floats, which: int) -> Floats:
