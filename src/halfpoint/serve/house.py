@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import asyncio
 import secrets
+from collections.abc import Callable
 from pathlib import Path
+from typing import Protocol, TypeVar, cast
 
 from halfpoint.errors import FileNotReadable
 from halfpoint.serve.desk_store import DeskStore
@@ -16,6 +18,16 @@ from halfpoint.tasting.load import load_tasting
 from halfpoint.tasting.model import Tasting
 
 Stamp = tuple[int, int]
+
+
+class Stoppable(Protocol):
+    """What has to be stopped before the server ends."""
+
+    async def stop(self) -> None:
+        """Leave off, and let go of everything."""
+
+
+Part = TypeVar('Part', bound=Stoppable)
 
 
 class House:
@@ -33,6 +45,7 @@ class House:
         self._served: Served | None = None
         self._starting = asyncio.Lock()
         self._seating: Seating | None = None
+        self._parts: dict[type[Stoppable], Stoppable] = {}
 
     # --- the tasting file ---------------------------------------------------------------
 
@@ -101,6 +114,17 @@ class House:
             self._seating = known
         return known
 
+    # --- what else runs as long as the server does --------------------------------------
+
+    def part(self, kind: type[Part], make: Callable[[], Part]) -> Part:
+        """The one part of this kind, made with the first need of it; stopped before the record.
+
+        For what reads photographs, or works out results, beside the requests.
+        """
+        if kind not in self._parts:
+            self._parts[kind] = make()
+        return cast('Part', self._parts[kind])
+
     # --- beginning and end --------------------------------------------------------------
 
     async def start(self) -> None:
@@ -110,6 +134,8 @@ class House:
 
     async def stop(self) -> None:
         """Write what is to be written, and let go of everything."""
+        for part in reversed(self._parts.values()):
+            await part.stop()
         if self._served is not None:
             await self._served.writer.stop()
         self.desk.close()

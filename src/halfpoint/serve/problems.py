@@ -121,12 +121,20 @@ def code_of(refusal: HalfpointError) -> str:
     return re.sub(r'(?<!^)(?=[A-Z])', '-', type(refusal).__name__).lower()
 
 
+def refusal_response(refusal: Refused) -> JSONResponse:
+    """A refused request as it goes out."""
+    return problem_response(
+        refusal.status, refusal.code, refusal.found, where=refusal.where,
+        expected=refusal.expected, remedy=refusal.remedy, headers=refusal.headers,
+    )  # fmt: skip
+
+
 async def _refusal(request: Request, refusal: Exception) -> JSONResponse:
     assert isinstance(refusal, HalfpointError)  # noqa: S101
+    if isinstance(refusal, Refused):
+        return refusal_response(refusal)
     status, code = status_of(refusal), code_of(refusal)
-    headers = dict(getattr(refusal, 'headers', None) or {})
-    if status == 503:
-        headers.setdefault('Retry-After', '1')
+    headers = {'Retry-After': '1'} if status == 503 else {}
     if isinstance(refusal, _ORGANISERS_OWN) and not _asked_by_organiser(request):
         return problem_response(status, code, *_for_others(status), headers=headers)
     where = _without_folders(refusal.where)

@@ -13,7 +13,6 @@ from typing import Annotated
 
 from fastapi import Depends, Request
 from fastapi.security import APIKeyCookie, HTTPBearer
-from fastapi.security.http import HTTPAuthorizationCredentials
 
 from halfpoint.serve.desk_store import Device, HostLink
 from halfpoint.serve.guard.csrf import check_own_page
@@ -70,40 +69,40 @@ def house(request: Request) -> House:
     return here
 
 
-async def served(here: Annotated[House, Depends(house)]) -> Served:
+async def _house(request: Request) -> House:
+    return house(request)
+
+
+async def served(here: Annotated[House, Depends(_house)]) -> Served:
     """The tasting with its record."""
     return await here.served()
 
 
-Here = Annotated[House, Depends(house)]
+Here = Annotated[House, Depends(_house)]
 AtTasting = Annotated[Served, Depends(served)]
 
 
-def organiser(
-    request: Request, here: Here, token: Annotated[str | None, Depends(_cookie)]
-) -> Organiser:
+def organiser_of(request: Request) -> Organiser:
     """The organiser, by cookie.
 
     Raises:
         Refused: 401 without a session, 403 when another page asks.
     """
-    if not token or not here.desk.has_session(token):
+    token = request.cookies.get(COOKIE)
+    if not token or not house(request).desk.has_session(token):
         raise _who_are_you("the desk is for the organiser", "log in at the desk with the password")
     check_own_page(request)
     request.state.organiser = True
     return Organiser(token)
 
 
-def host(
-    here: Here,
-    token: Annotated[HTTPAuthorizationCredentials | None, Depends(_bearer_of_host)],
-) -> Host:
+def host_of(request: Request) -> Host:
     """The host, by link.
 
     Raises:
         Refused: 401 without a link that holds, 403 with the token of a taster.
     """
-    found = here.desk.opens(token.credentials) if token else None
+    found = _opened(request)
     if isinstance(found, Device):
         raise _not_yours("this page is for the host of the site")
     if found is None:
@@ -114,16 +113,13 @@ def host(
     return Host(found.site, found.id)
 
 
-def seat_taster(
-    here: Here,
-    token: Annotated[HTTPAuthorizationCredentials | None, Depends(_bearer_of_taster)],
-) -> SeatTaster:
+def taster_of(request: Request) -> SeatTaster:
     """The taster, by device.
 
     Raises:
         Refused: 401 without the token of a seat, 403 with the link of a host.
     """
-    found = here.desk.opens(token.credentials) if token else None
+    found = _opened(request)
     if isinstance(found, HostLink):
         raise _not_yours("this page is for a taster at a seat")
     if found is None:
@@ -131,26 +127,33 @@ def seat_taster(
             "this device has no seat here",
             "join again with the code on the table; what is on this device stays",
         )
-    here.desk.seen(found.id)
+    house(request).desk.seen(found.id)
     return SeatTaster(found.site, found.seat, found.device, found.id)
 
 
-AsOrganiser = Annotated[Organiser, Depends(organiser)]
-AsHost = Annotated[Host, Depends(host)]
-AsTaster = Annotated[SeatTaster, Depends(seat_taster)]
+def _opened(request: Request) -> HostLink | Device | None:
+    scheme, _, token = request.headers.get('Authorization', '').partition(' ')
+    if scheme.lower() != 'bearer':
+        return None
+    return house(request).desk.opens(token.strip())
 
 
-def may_send(request: Request) -> bool:
-    """Whether whoever asks is known at all; to be asked before a body is read."""
-    here = house(request)
-    token = request.cookies.get(COOKIE)
-    if token and here.desk.has_session(token):
-        return True
-    scheme, _, bearer = request.headers.get('Authorization', '').partition(' ')
-    found = here.desk.opens(bearer.strip()) if scheme.lower() == 'bearer' else None
-    return isinstance(found, Device) or (
-        isinstance(found, HostLink) and found.holds(datetime.now(UTC))
-    )
+# The second parameter tells the OpenAPI document what is to be shown.
+async def _organiser(request: Request, _: Annotated[object, Depends(_cookie)]) -> Organiser:
+    return organiser_of(request)
+
+
+async def _host(request: Request, _: Annotated[object, Depends(_bearer_of_host)]) -> Host:
+    return host_of(request)
+
+
+async def _taster(request: Request, _: Annotated[object, Depends(_bearer_of_taster)]) -> SeatTaster:
+    return taster_of(request)
+
+
+AsOrganiser = Annotated[Organiser, Depends(_organiser)]
+AsHost = Annotated[Host, Depends(_host)]
+AsTaster = Annotated[SeatTaster, Depends(_taster)]
 
 
 def _who_are_you(found: str, remedy: str) -> Refused:

@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict
 
 from halfpoint import __version__
 from halfpoint.collect.phone.when import Phase
+from halfpoint.serve.addresses import OWN_MACHINE
 from halfpoint.serve.guard.roles import Here
 
 router = APIRouter(tags=['hello'])
@@ -66,9 +67,5 @@ async def hello(request: Request, here: Here) -> Hello:
         api=1,
         tasting=now,
         organiser_ready=here.desk.kept('password') is not None,
-        secure=request.url.scheme == 'https' or request.url.hostname in _OWN_MACHINE,
+        secure=request.url.scheme == 'https' or request.url.hostname in OWN_MACHINE,
     )
-
-
-# Browsers treat these as safe without encryption (W3C Secure Contexts, section 3.1).
-_OWN_MACHINE = frozenset({'localhost', '127.0.0.1', '::1'})
