@@ -192,7 +192,7 @@ def _with_tasters(given: Given, fixed: FixedFit, prior: Prior) -> _Found:
     enough = given.nodes >= ENOUGH_NODES
     louis = model if enough else model.with_nodes(ENOUGH_NODES)
     observe = model.information if enough else None
-    peak = find_peak(model, prior, start, louis.information(start), observe)
+    peak = find_peak(model, prior, start, louis.information, observe)
     return _Found(peak, model.tops * peak.theta[-1], model.evaluations)
 
 
@@ -203,8 +203,7 @@ def _with_rooms(given: Given, fixed: FixedFit, prior: Prior) -> _Found:
     share = np.array([float(given.seen), *[0.6] * len(given.shared)])
     start = stretched(rows, fixed.theta, spreads * share)
     model = RoomLaplace(rows, groups[0], given.shared)
-    model.height(start)
-    peak = find_peak(model, prior, start, model.rough_information(start))
+    peak = find_peak(model, prior, start, model.rough_information)
     tops = model.tops if given.seen else np.zeros(given.tasters)
     return _Found(peak, tops * peak.theta[rows.located], model.evaluations)
 

@@ -26,7 +26,7 @@ Codes = NDArray[np.int64]
 
 MOST_STEPS = 60
 MOST_HALVINGS = 25
-SMALL = 1e-5
+SMALL = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,9 +113,9 @@ class RoomLaplace:
     def rough_information(self, theta: Floats) -> Floats:
         """Information near enough to start a search with: H's own change with θ is left out."""
         rows, sigmas = self.rows, theta[self.rows.located :]
-        at = cells(
-            rows.link, rows.cuts(theta), self._shifted(rows.eta(theta), sigmas, self._top), 2
-        )
+        cuts, eta = rows.cuts(theta), rows.eta(theta)
+        self._climb(cuts, eta, sigmas)
+        at = cells(rows.link, cuts, self._shifted(eta, sigmas, self._top), 2)
         curvature = self._curvature(at.weight, sigmas)
         made = np.zeros((theta.size, theta.size))
         located = -rows.curvature(at.ab, at.ea, at.eb)

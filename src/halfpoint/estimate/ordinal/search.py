@@ -21,6 +21,11 @@ Observe = Callable[[Floats], Floats]
 
 # Newton decrement at which the search ends; one exact Newton step follows.
 FLAT = 1e-8
+# Newton decrement above which a search that ended was stuck, and how often to begin anew.
+STUCK = 1e-5
+MOST_STARTS = 8
+# Least eigenvalue of an information matrix in correlation units.
+FLATTEST = 1e-4
 # Newton decrement that may be left after that step.
 UNSETTLED = 1e-4
 # Steps of the differences of the gradient, in standard errors.
@@ -59,11 +64,16 @@ class Peak:
 
 
 def find_peak(
-    model: Marginal, prior: Prior, start: Floats, rough: Floats, observe: Observe | None = None
+    model: Marginal, prior: Prior, start: Floats, rough: Observe, observe: Observe | None = None
 ) -> Peak:
-    """Climb from `start` with a rough information matrix (k, k), and settle zeros.
+    """Climb from `start`, and settle zeros.
 
-    `observe` gives the information at a point; without it the gradient is differenced.
+    Args:
+        model: the log-likelihood.
+        prior: what is taken off it.
+        start: (k,) where to begin; a standard deviation of zero stays there.
+        rough: gives an information matrix (k, k) near enough to search with.
+        observe: gives the exact one; without it the gradient is differenced.
 
     Raises:
         NotConverged: the gradient does not vanish at the end.
@@ -81,36 +91,44 @@ def find_peak(
             if reached >= height - FREE:
                 theta, height, active = other, reached, trial
     if observe is None:
-        observe = _Differences(model, rough + prior.precision, active)
+        observe = _Differences(model, rough(theta) + prior.precision, active)
     return _polish(model, prior, theta, observe, active)
 
 
 def _climb(
-    model: Marginal, prior: Prior, start: Floats, rough: Floats, active: Flags
+    model: Marginal, prior: Prior, start: Floats, rough: Observe, active: Flags
 ) -> tuple[Floats, float]:
-    """Quasi-Newton over the active parameters; θ and penalised log-likelihood."""
+    """Quasi-Newton over the active parameters, begun anew where it gets stuck."""
+    theta = start.copy()
 
     def objective(free: Floats) -> tuple[float, Floats]:
-        theta = start.copy()
-        theta[active] = free
-        if not model.rows.feasible(theta):
+        trial = theta.copy()
+        trial[active] = free
+        if not model.rows.feasible(trial):
             return np.inf, np.zeros(free.size)
-        value, slope = model.height(theta)
-        penalty, pull = prior(theta)
-        return penalty - value, (pull - slope)[active]
+        value, slope = _penalised(model, prior, trial)
+        return -value, -slope[active]
 
-    guess = _inverse((rough + prior.precision)[np.ix_(active, active)])
-    found = minimise(objective, start[active], guess, FLAT, FURTHEST)
-    theta = start.copy()
-    theta[active] = found.point
-    return theta, -found.height
+    height = np.inf
+    for _ in range(MOST_STARTS):
+        guess = _inverse((rough(theta) + prior.precision)[np.ix_(active, active)])
+        found = minimise(objective, theta[active], guess, FLAT, FURTHEST)
+        theta[active] = found.point
+        done = float(found.slope @ guess @ found.slope) < STUCK or height - found.height < FREE
+        height = found.height
+        if done:
+            break
+    return theta, -height
 
 
 def _inverse(information: Floats) -> Floats:
-    """Inverse with every eigenvalue, in correlation units, held above zero."""
-    unit = 1.0 / np.sqrt(np.maximum(np.diagonal(information), 1e-8))
+    """Inverse with eigenvalues, in correlation units, made positive and held off zero.
+
+    A direction that curves the wrong way is gone along as if it curved as much the right way.
+    """
+    unit = 1.0 / np.sqrt(np.maximum(np.abs(np.diagonal(information)), 1e-8))
     values, vectors = np.linalg.eigh(unit[:, None] * information * unit)
-    inverse = (vectors / np.maximum(values, 1e-6)) @ vectors.T
+    inverse = (vectors / np.maximum(np.abs(values), FLATTEST)) @ vectors.T
     return np.asarray(unit[:, None] * inverse * unit)
 
 

@@ -15,7 +15,7 @@ Codes = NDArray[np.int64]
 
 MOST_STEPS = 100
 # Newton's method doubles the digits: after a step this small the next would be rounding.
-SMALL = 1e-5
+SMALL = 1e-6
 # No step goes further than this before the top lies between two known points.
 FURTHEST = 3.0
 
@@ -59,7 +59,8 @@ def find_tops(
 def _fenced(v: Floats, step: Floats, low: Floats, high: Floats) -> Floats:
     """Newton's step where it stays between the fences, else halfway between them."""
     ahead = v + np.clip(step, -FURTHEST, FURTHEST)
-    outside = (ahead < low) | (ahead > high)
+    # Back on a fence is no progress either, unless the step was too small to tell.
+    outside = ((ahead <= low) | (ahead >= high)) & (np.abs(step) > SMALL)
     # A step out of the fences has both of them finite: it went past where g fell before.
     ahead[outside] = 0.5 * (low[outside] + high[outside])
     return ahead
