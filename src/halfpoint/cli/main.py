@@ -21,6 +21,7 @@ COMMANDS: tuple[str, ...] = (
     'plan',
     'power',
     'print',
+    'serve',
     'gather',
     'read',
     'check',

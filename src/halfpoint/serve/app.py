@@ -16,7 +16,7 @@ from halfpoint.serve.document import openapi_of
 from halfpoint.serve.guard.headers import Headers
 from halfpoint.serve.guard.uploads import Uploads
 from halfpoint.serve.house import House
-from halfpoint.serve.problems import add_problem_handlers
+from halfpoint.serve.problems import Mishaps, add_problem_handlers
 from halfpoint.serve.settings import Settings
 from halfpoint.serve.static import BuiltApp
 
@@ -66,10 +66,11 @@ def create_app(settings: Settings) -> FastAPI:
         module = f'halfpoint.serve.routes.{name}'
         if find_spec(module) is not None:
             app.include_router(import_module(module).router)
-    app.add_route('/{path:path}', BuiltApp(settings.app), include_in_schema=False)
+    app.add_route('/{path:path}', BuiltApp(settings.app).answer, include_in_schema=False)
     # The last is the first that a request comes to.
     app.add_middleware(GZipMiddleware, minimum_size=1024, compresslevel=5)
     app.add_middleware(Uploads, limits=settings.limits)
+    app.add_middleware(Mishaps)
     app.add_middleware(Headers)
     app.openapi = lambda: openapi_of(app)  # type: ignore[method-assign]
     return app

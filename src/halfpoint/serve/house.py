@@ -59,10 +59,7 @@ class House:
         if stamp is None:
             return None
         if self._read is None or self._read[0] != stamp:
-            tasting = load_tasting(self.settings.tasting)
-            if self.settings.ledger is not None:
-                tasting = tasting.model_copy(update={'ledger': self.settings.ledger})
-            self._read = stamp, tasting
+            self._read = stamp, load_served(self.settings)
         return self._read[1]
 
     def tasting(self) -> Tasting:
@@ -139,6 +136,23 @@ class House:
         if self._served is not None:
             await self._served.writer.stop()
         self.desk.close()
+
+
+def find_tasting(settings: Settings) -> Tasting | None:
+    """The tasting to be served; None when there is no file yet.
+
+    Raises:
+        TastingFileError, FileNotReadable: it cannot be read.
+    """
+    return None if _stamp(settings.tasting) is None else load_served(settings)
+
+
+def load_served(settings: Settings) -> Tasting:
+    """The tasting as its file says, with the record that the server was told to use."""
+    tasting = load_tasting(settings.tasting)
+    if settings.ledger is None:
+        return tasting
+    return tasting.model_copy(update={'ledger': settings.ledger})
 
 
 def _stamp(path: Path) -> Stamp | None:

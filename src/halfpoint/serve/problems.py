@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import re
 from collections.abc import Mapping, Sequence
 from http import HTTPStatus
@@ -12,11 +13,13 @@ from fastapi.exceptions import RequestValidationError
 from pydantic import BaseModel, ConfigDict
 from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from halfpoint import errors
 from halfpoint.errors import HalfpointError
 
 MEDIA_TYPE = 'application/problem+json'
+_LOG = logging.getLogger('halfpoint')
 
 
 class Problem(BaseModel):
@@ -81,7 +84,6 @@ def add_problem_handlers(app: FastAPI) -> None:
     app.add_exception_handler(HalfpointError, _refusal)
     app.add_exception_handler(RequestValidationError, _misfit)
     app.add_exception_handler(HTTPException, _http)
-    app.add_exception_handler(Exception, _mishap)
 
 
 def problem_response(
@@ -174,7 +176,37 @@ _HTTP = {
 }
 
 
-async def _mishap(_request: Request, _error: Exception) -> JSONResponse:
+class Mishaps:
+    """Answers what nobody foresaw, without a word of what is inside; the log has the rest.
+
+    The log names the route and not the address, as an address may hold a code.
+    """
+
+    def __init__(self, app: ASGIApp) -> None:
+        self._app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer a request as the app does, or with a mishap."""
+        started = False
+
+        async def watching(message: Message) -> None:
+            nonlocal started
+            started = started or message['type'] == 'http.response.start'
+            await send(message)
+
+        try:
+            await self._app(scope, receive, watching)
+        except Exception:
+            if scope['type'] != 'http':
+                raise
+            route = getattr(scope.get('route'), 'path', 'no route')
+            _LOG.exception("a mishap: %s %s", scope['method'], route)
+            if started:
+                raise
+            await _mishap()(scope, receive, send)
+
+
+def _mishap() -> JSONResponse:
     return problem_response(
         500,
         'mishap',

@@ -96,7 +96,7 @@ class BuiltApp:
         """Whether there are pages to show."""
         return 'index.html' in self.files
 
-    async def __call__(self, request: Request) -> Response:
+    async def answer(self, request: Request) -> Response:
         """A file by its name, or the one page that is behind every address of the app."""
         path = request.url.path.removeprefix('/')
         if path and path in self.files:

@@ -8,6 +8,8 @@ import threading
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
+from halfpoint.serve.desk_store import DeskStore
+
 # Lower-case letters and digits that are not mistaken for each other: 31, so 16 make 79 bits.
 _LETTERS = 'abcdefghjkmnpqrstuvwxyz23456789'
 _GROUPS, _GROUP = 4, 4
@@ -38,3 +40,9 @@ def is_password(kept: str, password: str) -> bool:
             return _HASHER.verify(kept, password.encode('utf-8', 'surrogatepass'))
         except (VerificationError, InvalidHashError):
             return False
+
+
+def set_password(desk: DeskStore, password: str) -> None:
+    """Keep this as the organiser's password, and end every session."""
+    desk.keep('password', hash_password(password))
+    desk.end_sessions()

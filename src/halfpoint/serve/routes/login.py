@@ -11,7 +11,7 @@ from pydantic import Field
 
 from halfpoint.serve.guard.csrf import check_own_page
 from halfpoint.serve.guard.limits import address_of
-from halfpoint.serve.guard.passwords import LONGEST, SHORTEST, hash_password, is_password
+from halfpoint.serve.guard.passwords import LONGEST, SHORTEST, is_password, set_password
 from halfpoint.serve.guard.roles import COOKIE, AsOrganiser, Here
 from halfpoint.serve.house import House
 from halfpoint.serve.problems import Refused
@@ -69,14 +69,8 @@ async def change_password(
 ) -> LoggedIn:
     """Change the password; every other session ends."""
     await _check_password(change.old, request, here)
-    await asyncio.to_thread(set_password, here, change.new)
+    await asyncio.to_thread(set_password, here.desk, change.new)
     return await _begin(request, response, here)
-
-
-def set_password(here: House, password: str) -> None:
-    """Keep this as the organiser's password, and end every session."""
-    here.desk.keep('password', hash_password(password))
-    here.desk.end_sessions()
 
 
 async def _check_password(password: str, request: Request, here: House) -> None:
