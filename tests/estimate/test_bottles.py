@@ -11,11 +11,11 @@ from scipy.stats import fisher_exact
 from statsmodels.stats.multitest import multipletests
 
 from halfpoint.estimate.bottles import (
-    SuspectBottle,
     benjamini_hochberg,
     exact_more,
     suspect_bottles,
 )
+from halfpoint.estimate.findings import SuspectBottle
 from halfpoint.estimate.weigh import fit_mark
 
 from .dense import dense

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     import polars as pl
     from rich.console import Console
 
+    from halfpoint.aroma.words import SheetWords
     from halfpoint.collect.table.gather import Gathered
     from halfpoint.estimate.weigh import MarkToWeigh
     from halfpoint.sheet.form import Sheet
@@ -125,6 +126,7 @@ class Collected:
     gathered: Gathered | None
     source: Path
     audit: AuditFinding | None = None
+    words: SheetWords | None = None
 
     @property
     def told(self) -> tuple[str, ...]:
@@ -178,6 +180,7 @@ def _marks_of_table(asked: Asked) -> Collected:
         notes=tuple(notes),
         gathered=gathered,
         source=asked.source,
+        words=None if sheet is None else sheet_words(sheet),
     )
 
 
@@ -198,11 +201,28 @@ def sheet_marks(sheet: Sheet, columns: list[str]) -> tuple[MarkToWeigh, ...]:
     """The total, and each category where the sheet has several."""
     from halfpoint.estimate.weigh import MarkToWeigh
 
-    total = MarkToWeigh('total', "Total", sheet.top)
+    total = MarkToWeigh('total', "Total", sheet.top, sheet.lowest, _total_step(sheet))
     if len(sheet.categories) < 2:
         return (total,)
-    categories = (MarkToWeigh(c.key, c.label, c.top) for c in sheet.categories)
+    categories = (MarkToWeigh(c.key, c.label, c.top, c.lowest, c.step) for c in sheet.categories)
     return (total, *(c for c in categories if c.column in columns))
+
+
+def _total_step(sheet: Sheet) -> float | None:
+    """Step of the total where every category has the same, weights counted in."""
+    steps = {round(c.step * c.weight, 9) for c in sheet.categories}
+    return steps.pop() if len(steps) == 1 else None
+
+
+def sheet_words(sheet: Sheet) -> SheetWords:
+    """What the sheet offers to tick, by key."""
+    from halfpoint.aroma.words import SheetWords
+
+    return SheetWords(
+        {key: term.label for key, term in sheet.terms_by_key.items()},
+        {family.key: family.label for family in sheet.families},
+        {key: fault.label for key, fault in sheet.faults_by_key.items()},
+    )
 
 
 def _further_columns(effects: tuple[str, ...] | None) -> list[str]:
@@ -213,7 +233,8 @@ def _further_columns(effects: tuple[str, ...] | None) -> list[str]:
 
 def weigh(asked: Asked, collected: Collected, console: Console) -> Findings:
     """The estimate, saying what is being weighed while it takes time."""
-    from halfpoint.estimate.result import About, Model, find_result, refuse_lone_taster
+    from halfpoint.estimate.result import About, Model, refuse_lone_taster
+    from halfpoint.publish.whole_result import Depth, whole_result
 
     refuse_lone_taster(collected.frame)
     model = Model(asked.effects, asked.form, collected.covariates, asked.seed)
@@ -228,10 +249,12 @@ def weigh(asked: Asked, collected: Collected, console: Console) -> Findings:
         collected.audit,
     )
     with console.status("Weighing the marks") as status:
-        return find_result(
+        return whole_result(
             collected.frame,
             collected.marks,
             model,
             about,
+            words=collected.words,
+            depth=Depth(),
             progress=lambda label: status.update(f"Weighing: {label}"),
         )

@@ -6,7 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from halfpoint.cli._record import open_record
-from halfpoint.cli._weighing import Asked, Collected, sheet_marks
+from halfpoint.cli._weighing import Asked, Collected, sheet_marks, sheet_words
 from halfpoint.errors import NotInLedger, UsageError
 from halfpoint.estimate.findings import AuditFinding, HeldFinding, SetAsideFinding
 
@@ -55,6 +55,7 @@ def marks_of_record(asked: Asked) -> Collected:
         gathered=None,
         source=asked.source,
         audit=_audit(state),
+        words=sheet_words(tasting.sheet),
     )
 
 

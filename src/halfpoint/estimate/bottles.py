@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from scipy.special import chdtrc, gammaln, ndtr, stdtr, stdtrit
 
 from halfpoint.estimate.design import Covariate, Design
+from halfpoint.estimate.findings import FaultTicks, SuspectBottle
 from halfpoint.estimate.moments import make_moments
 from halfpoint.estimate.weigh import Fit, Weighing, fit_one
 
@@ -26,41 +27,6 @@ LEAST_OF_TOP = 0.05  # 1 point of 20
 # In standard errors: bottles less far out than this are nobody's suspects.
 WORTH_A_FIT = -1.5
 MOST_FITS = 12
-
-
-@dataclass(frozen=True, slots=True)
-class FaultTicks:
-    """How many entries ticked a fault for this bottle, and for the wine elsewhere."""
-
-    here: int
-    entries_here: int
-    elsewhere: int
-    entries_elsewhere: int
-    p: float
-
-
-@dataclass(frozen=True, slots=True)
-class SuspectBottle:
-    """One site's bottle of a wine, in points below (negative) what was to be expected.
-
-    `p` is that of an ordinary bottle lying so low, fault ticks taken into account where there are
-    any; `p_adjusted` holds the share of false suggestions (Benjamini and Hochberg) over all
-    bottles of the tasting. `suggested` also asks for a least size that matters.
-    """
-
-    site: str
-    wine: str
-    shift: float
-    se: float
-    df: float
-    low: float
-    high: float
-    marks: int
-    p_marks: float
-    faults: FaultTicks | None
-    p: float
-    p_adjusted: float
-    suggested: bool
 
 
 def suspect_bottles(

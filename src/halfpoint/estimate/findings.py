@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from halfpoint.aroma.said import AromaFindings
 from halfpoint.estimate.ordinal.said import OrdinalFindings
+from halfpoint.estimate.scale.said import ScaleFindings
+from halfpoint.panel.said import PanelFindings, TasterFinding
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +97,41 @@ class BottleFinding:
 
 
 @dataclass(frozen=True, slots=True)
+class FaultTicks:
+    """How many entries ticked a fault for this bottle, and for the wine elsewhere."""
+
+    here: int
+    entries_here: int
+    elsewhere: int
+    entries_elsewhere: int
+    p: float
+
+
+@dataclass(frozen=True, slots=True)
+class SuspectBottle:
+    """One site's bottle of a wine, in points below (negative) what was to be expected.
+
+    `p` is that of an ordinary bottle lying so low, fault ticks taken into account where there are
+    any; `p_adjusted` holds the share of false suggestions (Benjamini and Hochberg) over all
+    bottles of the tasting. `suggested` also asks for a least size that matters.
+    """
+
+    site: str
+    wine: str
+    shift: float
+    se: float
+    df: float
+    low: float
+    high: float
+    marks: int
+    p_marks: float
+    faults: FaultTicks | None
+    p: float
+    p_adjusted: float
+    suggested: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Histogram:
     """Counts between successive `edges` (one edge more than counts)."""
 
@@ -174,7 +212,11 @@ class AuditFinding:
 
 @dataclass(frozen=True, slots=True)
 class Findings:
-    """The whole result. `total` is the main mark; `categories` the same for each category."""
+    """The whole result. `total` is the main mark; `categories` the same for each category.
+
+    `suspects` are bottles that may be spoiled, `by_taster` a record a taster; what was not asked
+    for, or what the marks do not allow, is None or empty.
+    """
 
     title: str
     sheet: str
@@ -195,3 +237,8 @@ class Findings:
     set_aside: tuple[SetAsideFinding, ...]
     notes: tuple[str, ...]
     audit: AuditFinding | None = None
+    suspects: tuple[SuspectBottle, ...] = ()
+    scale: ScaleFindings | None = None
+    panel: PanelFindings | None = None
+    by_taster: tuple[TasterFinding, ...] = ()
+    aroma: AromaFindings | None = None

@@ -22,7 +22,7 @@ from halfpoint.estimate.findings import (
 )
 from halfpoint.estimate.say import say_mark, say_raw
 from halfpoint.estimate.threads import calm_threads
-from halfpoint.estimate.weigh import MarkToWeigh, Weighing, fit_one, prepare, wine_parts
+from halfpoint.estimate.weigh import Fit, MarkToWeigh, Weighing, fit_one, prepare, wine_parts
 
 Progress = Callable[[str], None]
 
@@ -51,6 +51,16 @@ class About:
     audit: AuditFinding | None = None
 
 
+@dataclass(frozen=True)
+class Weighed:
+    """The findings with the fits behind them, a fit a mark; None for one that has no estimate."""
+
+    findings: Findings
+    weighing: Weighing
+    marks: tuple[MarkToWeigh, ...]
+    fits: tuple[Fit | None, ...]
+
+
 def find_result(
     frame: pl.DataFrame,
     marks: Sequence[MarkToWeigh],
@@ -58,6 +68,17 @@ def find_result(
     about: About,
     progress: Progress = lambda _: None,
 ) -> Findings:
+    """What the main estimate says, see `weigh_all`."""
+    return weigh_all(frame, marks, model, about, progress).findings
+
+
+def weigh_all(
+    frame: pl.DataFrame,
+    marks: Sequence[MarkToWeigh],
+    model: Model,
+    about: About,
+    progress: Progress = lambda _: None,
+) -> Weighed:
     """Weigh every kind of mark; the first is the main one (the total).
 
     Args:
@@ -80,14 +101,27 @@ def find_result(
         )
         parts = _parts(weighing, model)
         connected = bool((parts == 0).all())
+        apart: tuple[Part, ...] = ()
         if connected:
-            said = [
+            told = [
                 _say(weighing, mark, model.seed, progress, main=mark is marks[0]) for mark in marks
             ]
-            apart: tuple[Part, ...] = ()
         else:
-            said = [say_raw(weighing, mark, (_WHY_APART,)) for mark in marks]
+            told = [(None, say_raw(weighing, mark, (_WHY_APART,))) for mark in marks]
             apart = _weigh_parts(frame, weighing, parts, marks[0], model)
+    said = [each for _, each in told]
+    findings = _findings(weighing, marks, said, apart, model, about)
+    return Weighed(findings, weighing, tuple(marks), tuple(fit for fit, _ in told))
+
+
+def _findings(
+    weighing: Weighing,
+    marks: Sequence[MarkToWeigh],
+    said: list[MarkFindings],
+    apart: tuple[Part, ...],
+    model: Model,
+    about: About,
+) -> Findings:
     design = weighing.design
     return Findings(
         title=about.title,
@@ -101,7 +135,7 @@ def find_result(
         marks=design.marks,
         tasters=0 if design.taster is None else design.taster.size,
         sites=0 if design.site is None else design.site.size,
-        connected=connected,
+        connected=not apart,
         parts=apart,
         total=said[0],
         categories={mark.column: found for mark, found in zip(marks[1:], said[1:], strict=True)},
@@ -117,15 +151,16 @@ _WHY_APART = "No chain of tasters links all wines, so there is no joint order."
 
 def _say(
     weighing: Weighing, mark: MarkToWeigh, seed: int, progress: Progress, *, main: bool
-) -> MarkFindings:
+) -> tuple[Fit | None, MarkFindings]:
     """Weigh one mark; a category that cannot be weighed says why, the total refuses."""
     progress(mark.label)
     try:
-        return say_mark(fit_one(weighing, mark.column), mark, seed)
+        fit = fit_one(weighing, mark.column)
+        return fit, say_mark(fit, mark, seed)
     except EstimateError as refusal:
         if main:
             raise
-        return say_raw(weighing, mark, (f"Not weighed: {refusal.found}.",))
+        return None, say_raw(weighing, mark, (f"Not weighed: {refusal.found}.",))
 
 
 def _parts(weighing: Weighing, model: Model) -> NDArray[np.int64]:

@@ -33,11 +33,21 @@ ROUNDING = 1e-13
 
 @dataclass(frozen=True, slots=True)
 class MarkToWeigh:
-    """One kind of mark: its column in the frame, and how it is called."""
+    """One kind of mark: its column in the frame, how it is called, and its scale if known."""
 
     column: str
     label: str
     top: float | None = None
+    lowest: float = 0.0
+    step: float | None = None
+
+    @property
+    def possible(self) -> tuple[float, ...] | None:
+        """Every mark that can be given; None when that is not known."""
+        if self.top is None or self.step is None:
+            return None
+        count = round((self.top - self.lowest) / self.step)
+        return tuple(self.lowest + self.step * k for k in range(count + 1))
 
 
 @dataclass(frozen=True)
