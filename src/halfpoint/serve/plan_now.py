@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -54,6 +55,13 @@ class PlanNow:
             for key, evening in self.evenings.items()
             for table, join in evening.joins.items()
         }
+
+    @cached_property
+    def version(self) -> str:
+        """What changes when the score sheet or the pours do."""
+        pours = [(p.site, p.seat, p.position, p.code, p.flight) for p in self.plan.pours]
+        text = f'{self.tasting.sheet.model_dump_json()}\n{pours}'
+        return hashlib.sha256(text.encode('utf-8')).hexdigest()[:12]
 
     def taster(self, site: str, seat: int) -> str:
         """What the record calls whoever sits on a seat, also one that is not in the plan."""

@@ -2,99 +2,67 @@
 
 from __future__ import annotations
 
-import hashlib
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from halfpoint.collect.phone.filled import Desk, Seat
-from halfpoint.collect.phone.when import Phase, too_early_or_late
-from halfpoint.ledger.from_phone import Answer, sheet_arrived, take_sheets
+from halfpoint.ledger.from_phone import ONE_OF_TWO, Answer, sheet_arrived, take_sheets
 from halfpoint.ledger.ledger import Ledger
 from halfpoint.ledger.pours import EntryState
 from halfpoint.ledger.records import RowHeld
 from halfpoint.ledger.replay import State
 from halfpoint.plan.model import Pour
 from halfpoint.publish.handouts.care import CAUTIONS
-from halfpoint.serve.plan_now import PlanNow
-from halfpoint.serve.served import Served
+from halfpoint.serve.room import Room
+from halfpoint.serve.seating import Seat
 from halfpoint.serve.wire.marks import (
     EntryAnswer,
     EntryAnswers,
+    FieldProblem,
     HintSaid,
-    Problem,
     SentEntries,
     SentEntry,
 )
 from halfpoint.serve.wire.sheet import (
-    NameShown,
     PourShown,
     ScoreSheet,
     SentShown,
     SheetShown,
-    TastingShown,
 )
+from halfpoint.sheet.entry import Complaint
 from halfpoint.sheet.hints import hints
 from halfpoint.tasting.model import Tasting
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
-    """A seat of a site; `order_of` is the seat whose serving order it has, itself as a rule."""
-
-    site: str
-    seat: int
-    order_of: int
-
-    @classmethod
-    def planned(cls, site: str, seat: int) -> Place:
-        """A seat of the plan."""
-        return cls(site, seat, seat)
-
-
-def seat_of(plan: PlanNow, place: Place) -> Seat:
-    """The seat as sheets are held against it."""
-    order_of = plan.taster(place.site, place.order_of)
-    return Seat(place.site, plan.taster(place.site, place.seat), order_of)
-
-
-def pours_at(plan: PlanNow, place: Place) -> tuple[Pour, ...]:
-    """What is poured at a seat, in serving order."""
-    return plan.by_seat.get((place.site, place.order_of), ())
-
-
 async def take(
-    served: Served, place: Place, sent: SentEntries, *, source: str, who: str = ''
+    room: Room, seat: Seat, sent: SentEntries, *, source: str, who: str = ''
 ) -> EntryAnswers:
     """Record what was sent from a seat; every answer is about what is on the disk.
 
     Args:
-        served: the tasting.
-        place: the seat it is about.
+        room: the tasting.
+        seat: the seat it is about.
         sent: the sheets.
         source: where it comes from, in words: "phone of" or "typed in for".
         who: who sent it, as the record has it; the taster when not said.
     """
+    held_to = room.held_to(seat)
 
     def job(ledger: Ledger, state: State) -> EntryAnswers:
-        plan = served.plan(state)
-        seat = seat_of(plan, place)
-        closed = too_early_or_late(served.tasting, served.phase(state))
-        desk = Desk(served.tasting, plan.poured, closed)
+        desk = room.desk(state)
+        where = f"{source} {held_to.taster}"
         arrived = [
-            sheet_arrived(
-                each.filled(), seat, desk, device=sent.device, source=f"{source} {seat.taster}"
-            )
+            sheet_arrived(each.filled(), held_to, desk, device=sent.device, source=where)
             for each in sent.entries
         ]
-        answers = take_sheets(ledger, arrived, who=who or seat.taster, state=state)
+        answers = take_sheets(ledger, arrived, who=who or held_to.taster, state=state)
         told = [
-            _answer(served.tasting, state, each, answer)
+            _answer(room.tasting, state, each, answer)
             for each, answer in zip(sent.entries, answers, strict=True)
         ]
-        version = sheet_version(served.tasting, plan)
-        return EntryAnswers(answers=told, server_time=served.utc(), sheet_version=version)
+        version = sheet_version(room)
+        return EntryAnswers(answers=told, server_time=room.served.utc(), sheet_version=version)
 
-    return await served.writer.do(job)
+    return await room.writer.do(job)
 
 
 def _answer(tasting: Tasting, state: State, sent: SentEntry, answer: Answer) -> EntryAnswer:
@@ -105,54 +73,35 @@ def _answer(tasting: Tasting, state: State, sent: SentEntry, answer: Answer) -> 
         version=sent.version,
         state=answer.state,
         entry=answer.entry,
-        problems=[
-            Problem(field=p.field, found=p.found, expected=p.expected) for p in answer.problems
-        ],
+        problems=[_problem(complaint) for complaint in answer.problems],
         hints=[HintSaid(field=hint.field, message=hint.message) for hint in said],
     )
 
 
-def sheet_version(tasting: Tasting, plan: PlanNow) -> str:
-    """What changes when the score sheet or the plan does."""
-    text = f'{tasting.sheet.model_dump_json()}\n{plan.number}'
-    return hashlib.sha256(text.encode('utf-8')).hexdigest()[:12]
+def _problem(complaint: Complaint) -> FieldProblem:
+    return FieldProblem(field=complaint.field, found=complaint.found, expected=complaint.expected)
 
 
-def sheet_shown(served: Served, state: State, place: Place) -> SheetShown:
+def sheet_version(room: Room) -> str:
+    """What changes when the score sheet or the pours do."""
+    return room.plan.version
+
+
+def sheet_shown(room: Room, state: State, seat: Seat) -> SheetShown:
     """The whole sheet of a seat."""
-    tasting, plan = served.tasting, served.plan(state)
-    pours = pours_at(plan, place)
     return SheetShown(
-        version=sheet_version(tasting, plan),
-        tasting=tasting_shown(tasting, served.phase(state)),
-        site=site_shown(plan, place.site),
-        table=pours[0].table if pours else 0,
-        seat=place.seat,
-        taster=plan.taster(place.site, place.seat),
-        sheet=ScoreSheet.of(tasting.sheet),
-        pours=_pours_shown(pours),
-        sent=sent_shown(state, plan, place),
+        version=sheet_version(room),
+        tasting=room.tasting_shown(state),
+        site=room.site_shown(seat.site),
+        table=seat.table,
+        seat=seat.seat,
+        taster=seat.taster,
+        sheet=ScoreSheet.of(room.tasting.sheet),
+        pours=_pours_shown(room.pours_at(seat)),
+        sent=sent_shown(room, state, seat),
         cautions=list(CAUTIONS),
-        server_time=served.utc(),
+        server_time=room.served.utc(),
     )
-
-
-def tasting_shown(tasting: Tasting, phase: Phase) -> TastingShown:
-    """The tasting, as everybody may know it."""
-    return TastingShown(
-        key=tasting.key,
-        title=tasting.title,
-        invented=tasting.invented,
-        opens=tasting.opens.isoformat() if tasting.opens else None,
-        closes=tasting.closes.isoformat() if tasting.closes else None,
-        state=phase,
-    )
-
-
-def site_shown(plan: PlanNow, site: str) -> NameShown:
-    """Key and name of a site."""
-    evening = plan.evenings.get(site)
-    return NameShown(key=site, name=evening.site.name if evening else site)
 
 
 def _pours_shown(pours: Sequence[Pour]) -> list[PourShown]:
@@ -171,37 +120,33 @@ def _pours_shown(pours: Sequence[Pour]) -> list[PourShown]:
     return shown
 
 
-def sent_shown(state: State, plan: PlanNow, place: Place) -> list[SentShown]:
+def sent_shown(room: Room, state: State, seat: Seat) -> list[SentShown]:
     """What has arrived from a seat: entries in serving order, then what is held."""
-    taster = plan.taster(place.site, place.seat)
-    entries = entries_of(state, plan, place)
-    held = rows_of(state, taster)
-    shown = [_entry_shown(state, entry) for entry in entries]
-    return shown + [_held_shown(row) for _, row in held]
+    shown = [_entry_shown(state, entry) for entry in entries_of(room, state, seat)]
+    return shown + [_held_shown(row) for row in rows_of(state, seat.taster)]
 
 
-def entries_of(state: State, plan: PlanNow, place: Place) -> list[EntryState]:
+def entries_of(room: Room, state: State, seat: Seat) -> list[EntryState]:
     """The entries of a seat, in serving order."""
-    taster = plan.taster(place.site, place.seat)
-    return [
-        entry
-        for wine, pours in _by_wine(pours_at(plan, place)).items()
+    taster = seat.taster
+    found = [
+        (order.get(entry.now.code or '', min(order.values())), entry)
+        for wine, order in _by_wine(room.pours_at(seat)).items()
         for entry in state.pours.of(taster, wine)
-        if entry.now.code is None or entry.now.code in pours
     ]
+    return [entry for _, entry in sorted(found, key=lambda pair: (pair[0], pair[1].number))]
 
 
-def _by_wine(pours: Sequence[Pour]) -> dict[str, list[str]]:
-    wines: dict[str, list[str]] = {}
+def _by_wine(pours: Sequence[Pour]) -> dict[str, dict[str, int]]:
+    wines: dict[str, dict[str, int]] = {}
     for pour in pours:
-        wines.setdefault(pour.wine, []).append(pour.code)
+        wines.setdefault(pour.wine, {})[pour.code] = pour.position
     return wines
 
 
-def rows_of(state: State, taster: str) -> list[tuple[int, RowHeld]]:
+def rows_of(state: State, taster: str) -> list[RowHeld]:
     """The rows held of a taster."""
-    waiting = state.waiting().items()
-    return [(n, row) for n, row in waiting if row.original.get('taster') == taster]
+    return [row for row in state.waiting().values() if row.original.get('taster') == taster]
 
 
 def _entry_shown(state: State, entry: EntryState) -> SentShown:
@@ -225,6 +170,11 @@ def _entry_shown(state: State, entry: EntryState) -> SentShown:
     )
 
 
+def held_expected(row: RowHeld) -> str:
+    """What would have been accepted, in words for a room."""
+    return row.expected if row.conflicts is None else ONE_OF_TWO
+
+
 def _held_shown(row: RowHeld) -> SentShown:
     said = row.original
     beside = {
@@ -246,7 +196,7 @@ def _held_shown(row: RowHeld) -> SentShown:
         finish_seconds=_read(said.get('finish', '')),
         finish_band=said.get('finish_band', ''),
         remark=said.get('remark', ''),
-        problems=[Problem(field=row.field, found=row.found, expected=row.expected)],
+        problems=[_problem(Complaint(row.field, row.found, held_expected(row)))],
     )
 
 
@@ -256,6 +206,7 @@ def _words(text: str) -> list[str]:
 
 def _read(text: str) -> float | None:
     try:
-        return float(text)
+        value = float(text)
     except ValueError:
         return None
+    return value if math.isfinite(value) else None

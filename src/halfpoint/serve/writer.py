@@ -55,6 +55,8 @@ class Writer:
         self._stopped = False
         self.version = 0
         """The last record that is taken into account; grows with each change."""
+        self.planned: int | None = None
+        """The record of the plan in force."""
 
     async def start(self) -> None:
         """Open the record and read it.
@@ -122,7 +124,7 @@ class Writer:
                 self._call(self._set_ready, refusal)
                 return
             self._call(self._set_ready, None)
-            self._call(self._tell, (), pen.state.last)
+            self._call(self._tell, (), pen.state.last, pen.state.planned)
             while self._take(pen):
                 pass
 
@@ -139,7 +141,7 @@ class Writer:
             if not each.writes:
                 pen.look(each)
         if asked or pen.state.last != self.version:
-            self._call(self._tell, asked, pen.state.last)
+            self._call(self._tell, asked, pen.state.last, pen.state.planned)
         return not is_last
 
     def _next(self) -> tuple[list[_Asked[Any]], bool]:
@@ -171,7 +173,8 @@ class Writer:
         else:
             self._ready.set_exception(refusal)
 
-    def _tell(self, asked: Sequence[_Asked[Any]], version: int) -> None:
+    def _tell(self, asked: Sequence[_Asked[Any]], version: int, planned: int | None) -> None:
+        self.planned = planned
         if version != self.version:
             self.version = version
             if self._turn is not None and self._loop is not None:

@@ -34,6 +34,7 @@ class Filled:
     remark: str = ''
     written: str = ''
     complete: bool = True
+    finish_band: str = ''
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +117,7 @@ def _checked(
         pour=behind.pour if behind else None,
         families=families,
         own_words=own,
+        finish_band=filled.finish_band,
     )
 
 
@@ -191,9 +193,10 @@ def as_row(filled: Filled, seat: Seat, desk: Desk) -> dict[str, str]:
         'finish': _number(filled.finish_seconds),
         'remark': filled.remark,
         'families': ', '.join(filled.families),
+        'finish_band': filled.finish_band,
         'own_words': ', '.join(filled.own_words),
     }
-    also = {'families', 'own_words'}
+    also = {'families', 'finish_band', 'own_words'}
     return {name: as_text(text) for name, text in row.items() if text or name not in also}
 
 

@@ -80,7 +80,7 @@ class SentEntries(Shape):
     """At most 64, in any order."""
 
 
-class Problem(Shape):
+class FieldProblem(Shape):
     """What keeps a sheet from being accepted."""
 
     field: str
@@ -112,7 +112,7 @@ class EntryAnswer(Shape):
     reason; `conflict` held as well, because the pour has an entry that says otherwise."""
     entry: int | None
     """Number of the entry of this pour in the record, if there is one."""
-    problems: list[Problem] = []
+    problems: list[FieldProblem] = []
     """Why it is held."""
     hints: list[HintSaid] = []
     """Worth a second look."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from halfpoint.serve.wire.marks import Problem, Shape
+from halfpoint.serve.wire.marks import FieldProblem, Shape
 from halfpoint.sheet.form import Sheet
 
 Phase = Literal['before', 'open', 'closed', 'revealed']
@@ -188,7 +188,7 @@ class SentShown(Shape):
     """The finish as ticked on paper; else empty."""
     remark: str
     """What was written."""
-    problems: list[Problem]
+    problems: list[FieldProblem]
     """Why it is held."""
 
 

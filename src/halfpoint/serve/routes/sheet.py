@@ -1,0 +1,68 @@
+"""The taster's sheet: what a phone gets, and what it sends."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request, Response
+
+from halfpoint.serve.answers import as_json, tagged
+from halfpoint.serve.guard.roles import AsTaster
+from halfpoint.serve.problems import Problem, Refused
+from halfpoint.serve.room import InRoom
+from halfpoint.serve.seats import sheet_shown, take
+from halfpoint.serve.sent_body import BODY, sent_entries
+from halfpoint.serve.wire.marks import EntryAnswers, SentEntries
+from halfpoint.serve.wire.sheet import SheetShown
+
+router = APIRouter(tags=['taster'])
+REFUSALS: dict[int | str, dict[str, object]] = {
+    401: {'model': Problem, 'description': "The device has no seat here."},
+    403: {'model': Problem, 'description': "This is for somebody else."},
+    404: {'model': Problem, 'description': "There is no tasting, or no such seat, any more."},
+    409: {'model': Problem, 'description': "Nothing is planned yet, or another device's token."},
+}
+SENDING: dict[int | str, dict[str, object]] = {
+    **REFUSALS,
+    413: {'model': Problem, 'description': "More than 64 sheets or 256 KB at once."},
+    422: {'model': Problem, 'description': "Not as agreed; nothing was recorded."},
+    503: {'model': Problem, 'description': "Nothing was recorded; send again in a moment."},
+    507: {'model': Problem, 'description': "No space on the server's disk; nothing was recorded."},
+}
+
+
+@router.get('/api/sheet', response_model=SheetShown, responses={304: {}, **REFUSALS})
+async def get_sheet(request: Request, who: AsTaster, here: InRoom) -> Response:
+    """The score sheet, this seat's pours by code, and what has arrived from it. Never a wine."""
+    seat = here.seat(who.site, who.seat)
+    shown = await here.writer.read(lambda state: sheet_shown(here, state, seat))
+    return tagged(request, shown)
+
+
+@router.put(
+    '/api/sheet/entries', response_model=EntryAnswers, responses=SENDING, openapi_extra=BODY
+)
+async def put_entries(request: Request, who: AsTaster, here: InRoom) -> Response:
+    """Record sheets of this seat; each is answered, and what is answered is on the disk.
+
+    The same version again adds nothing, so that what was not answered can always be sent again.
+    """
+    sent = await sent_entries(request)
+    check_device(sent, who.device)
+    seat = here.seat(who.site, who.seat)
+    return as_json(await take(here, seat, sent, source="phone of"))
+
+
+def check_device(sent: SentEntries, device: str) -> None:
+    """Refuse sheets of another device than the one that joined.
+
+    Raises:
+        Refused: 409.
+    """
+    if sent.device.lower() != device.lower():
+        raise Refused(
+            409,
+            'other-device',
+            "sheets of another device than the one that joined",
+            where='device',
+            expected="the name that this device gave itself when it joined",
+            remedy="join again with the code on the table; what is on this device stays",
+        )
