@@ -147,13 +147,14 @@ def _climb(
     def down(point: Floats) -> tuple[float, Floats]:
         full = origin.copy()
         full[free] = point
-        there = height(sums, _unpacked(full, wines), nodes)
-        return -there.loglik, -there.gradient[free]
+        at = _unpacked(full, wines)
+        there = height(sums, at, nodes)
+        return -there.loglik, -_slope(there, at, full)[free]
 
     guess = np.diag(np.concatenate([
         start.noise**2 / np.maximum(1.0, sums.count.sum(axis=0)),
         np.array([start.severity**2 / len(sums.marks), 1.0 / len(sums.marks),
-                  2.0 / sums.marks.sum(), 10.0 / len(sums.marks)]),
+                  2.0 / sums.marks.sum(), 1.0 / len(sums.marks)]),
     ])[free])  # fmt: skip
     found = minimise(down, origin[free], guess, FLAT, longest=2.0)
     full = origin.copy()
@@ -166,20 +167,30 @@ def _climb(
 
 def _packed(at: Parameters) -> Floats:
     return np.concatenate(
-        [at.scores, [at.severity, at.spread, 2 * np.log(at.noise), np.log(at.freedom)]]
+        [at.scores, [at.severity, at.spread, 2 * np.log(at.noise), np.sqrt(2.0 / at.freedom)]]
     )
 
 
 def _unpacked(point: Floats, wines: int) -> Parameters:
-    """Spreads may be met from below, where they are the same; freedom is kept where it tells."""
-    severity, spread, noise, freedom = point[wines:]
+    """Spreads, that of noises √(2/ν) among them, may be met from below, where they are the same."""
+    severity, spread, noise, unlike = point[wines:]
     return Parameters(
         point[:wines],
         abs(float(severity)),
         abs(float(spread)),
         float(np.exp(noise / 2)),
-        float(np.clip(np.exp(freedom), LEAST_FREEDOM, MOST_FREEDOM)),
+        2.0 / float(np.clip(unlike**2, 2.0 / MOST_FREEDOM, 2.0 / LEAST_FREEDOM)),
     )
+
+
+def _slope(there: Height, at: Parameters, point: Floats) -> Floats:
+    """The gradient for the packed parameters; the last is √(2/ν), and ν stays within its range."""
+    slope = there.gradient.copy()
+    inside = LEAST_FREEDOM < at.freedom < MOST_FREEDOM
+    slope[-1] *= -2.0 / point[-1] if inside else 0.0
+    wines = at.scores.size
+    slope[wines : wines + 2] *= np.where(point[wines : wines + 2] < 0.0, -1.0, 1.0)
+    return slope
 
 
 def _replaced(at: Parameters, *, spread: float) -> Parameters:
@@ -202,9 +213,11 @@ def _covariance(sums: TasterWines, at: Parameters, nodes: int) -> Floats:
     for index in free:
         step = np.zeros_like(point)
         step[index] = 1e-4 * max(1.0, abs(point[index]))
-        ahead = height(sums, _unpacked(point + step, wines), nodes).gradient
-        behind = height(sums, _unpacked(point - step, wines), nodes).gradient
-        rows.append((ahead - behind)[free] / (2 * step[index]))
+        ends = []
+        for there in (point + step, point - step):
+            near = _unpacked(there, wines)
+            ends.append(_slope(height(sums, near, nodes), near, there))
+        rows.append((ends[0] - ends[1])[free] / (2 * step[index]))
     information = -np.array(rows)
     return np.asarray(np.linalg.pinv((information + information.T) / 2)[:wines, :wines])
 
