@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfpoint.errors import NotConverged
-from halfpoint.estimate.ordinal.blocks import Blocks, make_blocks
+from halfpoint.estimate.ordinal.blocks import make_blocks
 from halfpoint.estimate.ordinal.links import Cells, Cuts, cells
 from halfpoint.estimate.ordinal.rows import Rows
 
@@ -26,12 +26,15 @@ Codes = NDArray[np.int64]
 
 MOST_STEPS = 60
 MOST_HALVINGS = 25
-SMALL = 1e-6
+# What a step may leave undone: its size times how fast steps shrink.
+SMALL = 1e-11
+# Steps that do not shrink this much ask for a curvature of their own.
+SHRINKING = 0.2
 
 
 @dataclass(frozen=True, slots=True)
 class Effects:
-    """Values for tasters (s,) and for everything shared (b m,), in their places."""
+    """Values for tasters (b, t) and for what they share (b, m)."""
 
     tasters: Floats
     shared: Floats
@@ -44,9 +47,9 @@ class Effects:
         """The largest absolute value."""
         return max(float(np.abs(self.tasters).max()), float(np.abs(self.shared).max()))
 
-    def half_square(self) -> float:
-        """Half the sum of squares."""
-        return 0.5 * float(self.tasters @ self.tasters + self.shared @ self.shared)
+    def times(self, other: Effects) -> float:
+        """The inner product."""
+        return float(np.vdot(self.tasters, other.tasters) + np.vdot(self.shared, other.shared))
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,19 +63,18 @@ class Curvature:
 
     def solve(self, right: Effects) -> Effects:
         """H⁻¹ times a right side."""
-        blocks, tasters, shared = self.ratio.shape
-        right_own = right.tasters.reshape(blocks, tasters)
-        pulled = np.einsum('btm,bt->bm', self.ratio, right_own)
-        left = right.shared.reshape(blocks, shared) - pulled
-        rest = np.einsum('bml,bl->bm', self.rest, left)
-        own = right_own / self.own - np.einsum('btm,bm->bt', self.ratio, rest)
-        return Effects(own.ravel(), rest.ravel())
+        pulled = np.einsum('btm,bt->bm', self.ratio, right.tasters)
+        rest = np.einsum('bml,bl->bm', self.rest, right.shared - pulled)
+        own = right.tasters / self.own - np.einsum('btm,bm->bt', self.ratio, rest)
+        return Effects(own, rest)
 
-    def inverse_parts(self) -> tuple[Floats, Floats]:
-        """H⁻¹ for each taster alone (b t,) and for taster by shared effect (b t m,)."""
-        across = self.ratio @ self.rest
-        own = 1.0 / self.own + np.einsum('btm,btm->bt', across, self.ratio)
-        return own.ravel(), -across.ravel()
+
+@dataclass(frozen=True, slots=True)
+class Spreads:
+    """Standard deviations: of tasters, and what each place adds per shared effect (b, p, m)."""
+
+    taster: float
+    loads: Floats
 
 
 class RoomLaplace:
@@ -81,154 +83,172 @@ class RoomLaplace:
     def __init__(self, rows: Rows, taster: Codes, shared: tuple[Codes, ...]) -> None:
         self.rows = rows
         self.evaluations = 0
-        self._blocks: Blocks = make_blocks(taster, shared)
-        places = self._blocks.count * self._blocks.tasters
-        self._top = Effects(np.zeros(places), np.zeros(self._blocks.count * self._blocks.shared))
+        self._blocks = blocks = make_blocks(taster, shared)
+        self._unit_loads = [blocks.loads(k) for k in range(len(shared))]
+        self._top = Effects(
+            np.zeros((blocks.count, blocks.tasters)), np.zeros((blocks.count, blocks.shared))
+        )
+        self._last: Curvature | None = None
 
     @property
     def spreads(self) -> int:
         """The number of standard deviations in θ."""
-        return 1 + len(self._blocks.place)
+        return 1 + len(self._unit_loads)
 
     @property
     def tops(self) -> Floats:
         """Every taster's effect at the last evaluation, in units of its σ."""
-        return self._top.tasters[self._blocks.of_taster]
+        return np.asarray(self._top.tasters.ravel()[self._blocks.of_taster])
 
     def shared_tops(self, which: int) -> Floats:
         """The same for the levels of the other effect number `which`."""
-        return self._top.shared[self._blocks.of_shared[which]]
+        return np.asarray(self._top.shared.ravel()[self._blocks.of_shared[which]])
 
     def height(self, theta: Floats) -> tuple[float, Floats]:
         """Log-likelihood and its gradient."""
         self.evaluations += 1
-        rows = self.rows
-        cuts, eta, sigmas = rows.cuts(theta), rows.eta(theta), theta[rows.located :]
-        self._climb(cuts, eta, sigmas)
-        at = cells(rows.link, cuts, self._shifted(eta, sigmas, self._top), 3)
-        curvature = self._curvature(at.weight, sigmas)
-        value = float(at.log_p.sum()) - self._top.half_square() - 0.5 * curvature.log_determinant
-        return value, self._gradient(at, sigmas, curvature)
+        cuts, eta, spreads = self._at(theta)
+        self._climb(cuts, eta, spreads)
+        at = cells(self.rows.link, cuts, self._shifted(eta, spreads, self._top), 3)
+        fine = self._by_cell(at.weight)
+        self._last = _curvature(fine, spreads)
+        value = self._height(at, self._top) - 0.5 * self._last.log_determinant
+        return value, self._gradient(at, spreads, fine, self._last)
 
     def rough_information(self, theta: Floats) -> Floats:
         """Information near enough to start a search with: H's own change with θ is left out."""
-        rows, sigmas = self.rows, theta[self.rows.located :]
-        cuts, eta = rows.cuts(theta), rows.eta(theta)
-        self._climb(cuts, eta, sigmas)
-        at = cells(rows.link, cuts, self._shifted(eta, sigmas, self._top), 2)
-        curvature = self._curvature(at.weight, sigmas)
+        rows = self.rows
+        cuts, eta, spreads = self._at(theta)
+        self._climb(cuts, eta, spreads)
+        at = cells(rows.link, cuts, self._shifted(eta, spreads, self._top), 2)
+        fine = self._by_cell(at.weight)
+        curvature = _curvature(fine, spreads)
         made = np.zeros((theta.size, theta.size))
         located = -rows.curvature(at.ab, at.ea, at.eb)
-        columns = [self._pull(column, sigmas) for column in rows.columns(at.ea, at.eb)]
+        columns = [self._pull(column, spreads) for column in rows.columns(at.ea, at.eb)]
         for j, column in enumerate(columns):
             solved = curvature.solve(column)
-            for i, other in enumerate(columns):
-                located[i, j] -= other.tasters @ solved.tasters + other.shared @ solved.shared
+            located[:, j] -= [other.times(solved) for other in columns]
         made[: rows.located, : rows.located] = located
-        for k, part in enumerate(self._weights(at.weight)):
-            tight = sigmas[k] * part / (1.0 + sigmas[k] ** 2 * part)
-            made[rows.located + k, rows.located + k] = max(1.0, 2.0 * float(tight @ tight))
+        sums = fine.sum(axis=1)
+        weights = [fine.sum(axis=2), *(_by_effect(load, sums) for load in self._unit_loads)]
+        for k, weight in enumerate(weights, start=rows.located):
+            tight = theta[k] * weight / (1.0 + theta[k] ** 2 * weight)
+            made[k, k] = max(1.0, 2.0 * float(np.vdot(tight, tight)))
         return made
 
-    def _weights(self, weight: Floats) -> list[Floats]:
-        """Sums of W over the levels of each effect."""
+    def _at(self, theta: Floats) -> tuple[Cuts, Floats, Spreads]:
+        rows = self.rows
+        sigmas = theta[rows.located :]
+        loads = [s * load for s, load in zip(sigmas[1:], self._unit_loads, strict=True)]
+        spreads = Spreads(float(sigmas[0]), np.asarray(np.sum(loads, axis=0)))
+        return rows.cuts(theta), rows.eta(theta), spreads
+
+    def _height(self, at: Cells, effects: Effects) -> float:
+        """The log-likelihood of the marks and of the effects together, g."""
+        return float(at.log_p.sum()) - 0.5 * effects.times(effects)
+
+    def _by_cell(self, values: Floats) -> Floats:
+        """Sums for each taster at each place, (b, t, p)."""
         blocks = self._blocks
-        own = np.bincount(blocks.slot, weight)
-        sums = [own, *(np.bincount(place, weight) for place in blocks.place)]
-        return [np.asarray(part, dtype=np.float64) for part in sums]
+        shape = (blocks.count, blocks.tasters, blocks.places)
+        sums = np.bincount(blocks.cell, values, int(np.prod(shape)))
+        return np.asarray(sums.reshape(shape), dtype=np.float64)
 
-    def _shifted(self, eta: Floats, sigmas: Floats, at: Effects) -> Floats:
-        made = eta + (sigmas[0] * at.tasters)[self._blocks.slot]
-        for sigma, place in zip(sigmas[1:], self._blocks.place, strict=True):
-            made += (sigma * at.shared)[place]
-        return np.asarray(made)
+    def _shifted(self, eta: Floats, spreads: Spreads, at: Effects) -> Floats:
+        """η with what the effects add."""
+        own = spreads.taster * at.tasters
+        place = np.einsum('bpm,bm->bp', spreads.loads, at.shared)
+        return np.asarray(eta + (own[:, :, None] + place[:, None, :]).ravel()[self._blocks.cell])
 
-    def _pull(self, values: Floats, sigmas: Floats) -> Effects:
+    def _pull(self, values: Floats, spreads: Spreads) -> Effects:
         """Zᵀ values: sums for each effect, times its σ."""
-        blocks, size = self._blocks, self._top.shared.size
-        shared = np.zeros(size)
-        for sigma, place in zip(sigmas[1:], blocks.place, strict=True):
-            shared += sigma * np.bincount(place, values, size)
-        own = np.bincount(blocks.slot, values, self._top.tasters.size)
-        return Effects(sigmas[0] * own, shared)
+        return _pulled(self._by_cell(values), spreads)
 
-    def _curvature(self, weight: Floats, sigmas: Floats) -> Curvature:
-        blocks = self._blocks
-        shape = (blocks.count, blocks.tasters, blocks.shared)
-        own = 1.0 + sigmas[0] ** 2 * np.bincount(blocks.slot, weight, shape[0] * shape[1])
-        own = own.reshape(shape[:2])
-        cross = np.zeros(shape[0] * shape[1] * shape[2])
-        rest = np.zeros(shape[0] * shape[2] * shape[2])
-        for k, sigma in enumerate(sigmas[1:]):
-            cross += sigmas[0] * sigma * np.bincount(blocks.cross[k], weight, cross.size)
-            for other, also in enumerate(sigmas[1:]):
-                rest += sigma * also * np.bincount(blocks.within[k][other], weight, rest.size)
-        crossed = cross.reshape(shape)
-        ratio = crossed / own[:, :, None]
-        left = rest.reshape(shape[0], shape[2], shape[2]) + np.eye(shape[2])
-        left -= np.swapaxes(crossed, 1, 2) @ ratio
-        diagonal = np.diagonal(np.linalg.cholesky(left), axis1=1, axis2=2)
-        determinant = float(np.log(own).sum() + 2.0 * np.log(diagonal).sum())
-        return Curvature(own, ratio, np.asarray(np.linalg.inv(left), dtype=np.float64), determinant)
+    def _climb(self, cuts: Cuts, eta: Floats, spreads: Spreads) -> None:
+        """Move to the top of g by Newton's steps, halved where g would fall.
 
-    def _climb(self, cuts: Cuts, eta: Floats, sigmas: Floats) -> None:
-        """Move to the top of g by Newton's steps, halved where g would fall."""
-        link = self.rows.link
-        here = self._top
-        at = cells(link, cuts, self._shifted(eta, sigmas, here), 2)
-        height = float(at.log_p.sum()) - here.half_square()
+        The last curvature serves as long as the steps shrink fast.
+        """
+        link, here, last = self.rows.link, self._top, 0.0
+        at = cells(link, cuts, self._shifted(eta, spreads, here), 2)
+        height, curvature = self._height(at, here), self._last
         for _ in range(MOST_STEPS):
-            slope = self._pull(at.slope, sigmas).plus(here, -1.0)
-            step = self._curvature(at.weight, sigmas).solve(slope)
-            if step.largest() < SMALL:
+            if curvature is None:
+                curvature = _curvature(self._by_cell(at.weight), spreads)
+            step = curvature.solve(self._pull(at.slope, spreads).plus(here, -1.0))
+            size = step.largest()
+            if size * (min(1.0, size / last) if last else 1.0) < SMALL:
                 self._top = here.plus(step, 1.0)
                 return
             for halving in range(MOST_HALVINGS):
                 there = here.plus(step, 0.5**halving)
-                at = cells(link, cuts, self._shifted(eta, sigmas, there), 2)
-                reached = float(at.log_p.sum()) - there.half_square()
+                at = cells(link, cuts, self._shifted(eta, spreads, there), 2)
+                reached = self._height(at, there)
                 if reached >= height - 1e-12 * abs(height):
                     break
-            here, height = there, reached
+            if halving or (last and size > SHRINKING * last):
+                curvature = None
+            here, height, last = there, reached, size
         raise NotConverged(
             'the effects of tasters and rooms did not settle',
             remedy='leave sites and bottles out of the order-only check',
         )
 
-    def _gradient(self, at: Cells, sigmas: Floats, curvature: Curvature) -> Floats:
-        leverage, loads = self._leverage(curvature, sigmas)
-        pull = self._pull(0.5 * leverage * (at.wa + at.wb), sigmas)
-        adjoint = curvature.solve(pull)
-        moved = self._shifted(np.zeros(leverage.size), sigmas, adjoint)
+    def _gradient(self, at: Cells, spreads: Spreads, fine: Floats, curvature: Curvature) -> Floats:
+        across = curvature.ratio @ curvature.rest
+        own = 1.0 / curvature.own + np.einsum('btm,btm->bt', across, curvature.ratio)
+        by_place = spreads.loads @ curvature.rest
+        crossed = np.swapaxes(spreads.loads @ np.swapaxes(across, 1, 2), 1, 2)
+        leverage = (
+            spreads.taster**2 * own[:, :, None]
+            - 2.0 * spreads.taster * crossed
+            + np.einsum('bpm,bpm->bp', by_place, spreads.loads)[:, None, :]
+        ).ravel()[self._blocks.cell]
+        adjoint = curvature.solve(self._pull(0.5 * leverage * (at.wa + at.wb), spreads))
+        moved = self._shifted(np.zeros(leverage.size), spreads, adjoint)
         upper = at.a - 0.5 * leverage * at.wa + moved * at.ea
         lower = at.b - 0.5 * leverage * at.wb + moved * at.eb
-        by_eta, slope, weight = -(upper + lower), at.slope, at.weight
+        by_eta, slope = self._by_cell(-(upper + lower)), self._by_cell(at.slope)
+        # How H itself changes with each σ.
+        by_own = spreads.taster * own * fine.sum(axis=2) - (crossed * fine).sum(axis=2)
+        sums = fine.sum(axis=1)
+        by_load = sums[:, :, None] * by_place
+        by_load -= spreads.taster * np.swapaxes(fine, 1, 2) @ across
         by_spread = [
-            float(by_eta @ top + slope @ adjoint_part - weight @ load)
-            for top, adjoint_part, load in zip(
-                self._parts(self._top), self._parts(adjoint), loads, strict=True
-            )
+            np.vdot(by_eta.sum(axis=2), self._top.tasters)
+            + np.vdot(slope.sum(axis=2), adjoint.tasters)
+            - by_own.sum()
+        ]
+        by_spread += [
+            np.vdot(_by_effect(load, by_eta.sum(axis=1)), self._top.shared)
+            + np.vdot(_by_effect(load, slope.sum(axis=1)), adjoint.shared)
+            - np.vdot(load, by_load)
+            for load in self._unit_loads
         ]
         return np.concatenate([self.rows.gather(upper, lower), by_spread])
 
-    def _parts(self, effects: Effects) -> list[Floats]:
-        """Each row's taster effect and other effects, in units of their σ."""
-        blocks = self._blocks
-        return [effects.tasters[blocks.slot], *(effects.shared[place] for place in blocks.place)]
 
-    def _leverage(self, curvature: Curvature, sigmas: Floats) -> tuple[Floats, list[Floats]]:
-        """zᵀH⁻¹z of each row (n,), and the part of H⁻¹z at each of its effects."""
-        blocks = self._blocks
-        own, across = curvature.inverse_parts()
-        rest = curvature.rest.ravel()
-        crossed = [across[cross] for cross in blocks.cross]
-        loads = [sigmas[0] * own[blocks.slot]]
-        for sigma, part in zip(sigmas[1:], crossed, strict=True):
-            loads[0] = loads[0] + sigma * part
-        for k, part in enumerate(crossed):
-            load = sigmas[0] * part
-            for sigma, within in zip(sigmas[1:], blocks.within[k], strict=True):
-                load = load + sigma * rest[within]
-            loads.append(load)
-        leverage = np.sum([s * load for s, load in zip(sigmas, loads, strict=True)], axis=0)
-        return np.asarray(leverage), loads
+def _by_effect(load: Floats, sums: Floats) -> Floats:
+    """Sums for each shared effect (b, m) from those for each place (b, p)."""
+    return np.asarray(np.einsum('bpm,bp->bm', load, sums))
+
+
+def _pulled(fine: Floats, spreads: Spreads) -> Effects:
+    """Sums for each effect, times its σ, from those of cells (b, t, p)."""
+    return Effects(spreads.taster * fine.sum(axis=2), _by_effect(spreads.loads, fine.sum(axis=1)))
+
+
+def _curvature(fine: Floats, spreads: Spreads) -> Curvature:
+    """H from the sums of W over cells (b, t, p)."""
+    loads = spreads.loads
+    own = 1.0 + spreads.taster**2 * fine.sum(axis=2)
+    crossed = spreads.taster * fine @ loads
+    ratio = crossed / own[:, :, None]
+    left = np.swapaxes(loads, 1, 2) @ (fine.sum(axis=1)[:, :, None] * loads)
+    left += np.eye(loads.shape[2])
+    left -= np.swapaxes(crossed, 1, 2) @ ratio
+    diagonal = np.diagonal(np.linalg.cholesky(left), axis1=1, axis2=2)
+    determinant = float(np.log(own).sum() + 2.0 * np.log(diagonal).sum())
+    rest = np.asarray(np.linalg.inv(left), dtype=np.float64)
+    return Curvature(own, ratio, rest, determinant)
