@@ -81,7 +81,7 @@ def test_json_has_what_was_promised(found) -> None:
         for component in marks['components'].values():
             assert {'variance', 'low', 'high'} == component.keys()
     assert [key for key, _ in CATEGORIES] == list(told['categories'])
-    assert (48, 12, 3, True) == tuple(told[k] for k in ('marks', 'tasters', 'sites', 'connected'))
+    assert (48, 12, 3, True) == tuple(told[k] for k in ('marks', 'taster_count', 'sites', 'connected'))
 
 
 def test_json_says_what_the_estimate_says(found) -> None:

@@ -10,6 +10,7 @@ from functools import cache
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
+from halfpoint.aroma.said import AromaFindings
 from halfpoint.estimate.findings import (
     AuditFinding,
     BottleFinding,
@@ -22,9 +23,13 @@ from halfpoint.estimate.findings import (
     PairFinding,
     Part,
     SetAsideFinding,
+    SuspectBottle,
     WineFinding,
     WineTest,
 )
+from halfpoint.estimate.ordinal.said import OrdinalFindings
+from halfpoint.estimate.scale.said import ScaleFindings
+from halfpoint.panel.said import PanelFindings, TasterFinding
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -43,7 +48,7 @@ class Document:
     form: str
     effects: tuple[str, ...]
     marks: int
-    tasters: int
+    taster_count: int
     sites: int
     connected: bool
     label: str
@@ -58,6 +63,12 @@ class Document:
     wine_test: WineTest | None
     severity: Histogram | None
     bottles: tuple[BottleFinding, ...]
+    ordinal: OrdinalFindings | None
+    suspects: tuple[SuspectBottle, ...]
+    scale: ScaleFindings | None
+    panel: PanelFindings | None
+    tasters: tuple[TasterFinding, ...]
+    aroma: AromaFindings | None
     parts: tuple[Part, ...]
     categories: dict[str, MarkFindings]
     held: tuple[HeldFinding, ...]
@@ -68,10 +79,11 @@ class Document:
 
 def document(findings: Findings) -> Document:
     """The findings with their total lifted to the top level."""
-    given: dict[str, Any] = {}
+    given: dict[str, Any] = {'taster_count': findings.tasters, 'tasters': findings.by_taster}
     for field in fields(Document):
         source = findings if hasattr(findings, field.name) else findings.total
-        given[field.name] = getattr(source, field.name)
+        if field.name not in given:
+            given[field.name] = getattr(source, field.name)
     given['notes'] = tuple(dict.fromkeys((*findings.notes, *findings.total.notes)))
     return Document(**given)
 
