@@ -7,10 +7,13 @@ import warnings
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import timedelta
+from functools import lru_cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import pytest
+from argon2 import PasswordHasher
 
 from halfpoint.ledger.ledger import Ledger
 from halfpoint.ledger.planned import record_plan
@@ -19,7 +22,7 @@ from halfpoint.plan.export import plan_data
 from halfpoint.plan.make import make_plan
 from halfpoint.plan.model import Plan
 from halfpoint.serve.app import create_app
-from halfpoint.serve.guard.passwords import hash_password
+from halfpoint.serve.guard import passwords
 from halfpoint.serve.house import House
 from halfpoint.serve.seating import Seating
 from halfpoint.serve.settings import Settings
@@ -144,18 +147,30 @@ def write_tasting(folder: Path, text: str = TASTING, *, planned: bool = True) ->
     file = folder / 'tasting.toml'
     file.write_text(text, encoding='utf-8')
     if planned:
-        tasting = load_tasting(file)
+        load_tasting(file).ledger.write_bytes(_planned(text))
+    return file
+
+
+@lru_cache
+def _planned(text: str) -> bytes:
+    """The record of a tasting with nothing in it but a plan."""
+    with TemporaryDirectory() as folder:
+        tasting = load_tasting(write_tasting(Path(folder), text, planned=False))
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr(pouring, 'MOST_STARTS', 2)
             plan = make_plan(tasting, seed=1)
         with Ledger.open(tasting.ledger, tasting_key=tasting.key) as ledger:
             record_plan(ledger, plan_data(plan), after=None, who='organiser')
-    return file
+        return tasting.ledger.read_bytes()
 
 
 @pytest.fixture(scope='session')
-def _password() -> str:
-    return hash_password(PASSWORD)
+def _password() -> Iterator[str]:
+    """What is kept of the password, hashed with less work than in earnest."""
+    with pytest.MonkeyPatch.context() as patch:
+        quick = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
+        patch.setattr(passwords, '_HASHER', quick)
+        yield passwords.hash_password(PASSWORD)
 
 
 def serve(settings: Settings, password: str | None = None, **client: Any) -> Iterator[Evening]:
@@ -177,3 +192,16 @@ def evening(tmp_path: Path, _password: str) -> Iterator[Evening]:
 def empty(tmp_path: Path, _password: str) -> Iterator[Evening]:
     """A server without a tasting."""
     yield from serve(Settings(tasting=tmp_path / 'tasting.toml'), _password)
+
+
+@pytest.fixture
+def unplanned(tmp_path: Path, _password: str) -> Iterator[Evening]:
+    """A tasting for which nothing is planned yet."""
+    yield from serve(Settings(tasting=write_tasting(tmp_path, planned=False)), _password)
+
+
+@pytest.fixture(scope='module')
+def served(tmp_path_factory: pytest.TempPathFactory, _password: str) -> Iterator[Evening]:
+    """As `evening`, one for all tests of a file: for those that only look."""
+    folder = tmp_path_factory.mktemp('served')
+    yield from serve(Settings(tasting=write_tasting(folder)), _password)

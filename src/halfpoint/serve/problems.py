@@ -22,7 +22,7 @@ MEDIA_TYPE = 'application/problem+json'
 _LOG = logging.getLogger('halfpoint')
 
 
-class Problem(BaseModel):
+class Refusal(BaseModel):
     """Why something was refused, in words for the person who asked."""
 
     model_config = ConfigDict(use_attribute_docstrings=True)
@@ -37,6 +37,9 @@ class Problem(BaseModel):
     """What to do now."""
     code: str
     """A short name for the kind of refusal, that stays the same."""
+
+
+Problem = Refusal
 
 
 class Refused(HalfpointError):
@@ -97,7 +100,7 @@ def problem_response(
     headers: Mapping[str, str] | None = None,
 ) -> JSONResponse:
     """A problem as it goes out; what is no Unicode in it is written with backslashes."""
-    said = Problem(
+    said = Refusal(
         found=_clean(found),
         where=_clean(where),
         expected=_clean(expected),

@@ -57,11 +57,6 @@ class SeatTaster:
     device: str
     number: int
 
-    @property
-    def who(self) -> str:
-        """The name that goes with what is recorded: the seat, as names are not kept there."""
-        return f'{self.site}-{self.seat}'
-
 
 def house(request: Request) -> House:
     """What every route works on."""
