@@ -21,8 +21,10 @@ def drawing(size: int, corner: float, room: float) -> str:
     mark = left + 5 * step
     thin, thick = size * 0.022, size * 0.075
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {size} {size}" '
-        f'width="{size}" height="{size}">',
+        (
+            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {size} {size}" '
+            f'width="{size}" height="{size}">'
+        ),
         f'<rect width="{size}" height="{size}" rx="{corner:g}" fill="{PAPER}"/>',
     ]
     for tick in range(TICKS):
@@ -34,12 +36,18 @@ def drawing(size: int, corner: float, room: float) -> str:
             f'stroke-width="{thin:.1f}" stroke-linecap="round"/>'
         )
     parts += [
-        f'<path d="M{left:.1f} {middle:g}H{right:.1f}" stroke="{INK}" stroke-width="{thin:.1f}" '
-        'stroke-linecap="round"/>',
-        f'<path d="M{left:.1f} {middle:g}H{mark:.1f}" stroke="{MOSS}" stroke-width="{thick:.1f}" '
-        'stroke-linecap="round"/>',
-        f'<circle cx="{mark:.1f}" cy="{middle:g}" r="{size * 0.105:.1f}" fill="{HONEY}" '
-        f'stroke="{PAPER}" stroke-width="{thin:.1f}"/>',
+        (
+            f'<path d="M{left:.1f} {middle:g}H{right:.1f}" stroke="{INK}" stroke-width="{thin:.1f}" '
+            'stroke-linecap="round"/>'
+        ),
+        (
+            f'<path d="M{left:.1f} {middle:g}H{mark:.1f}" stroke="{MOSS}" stroke-width="{thick:.1f}" '
+            'stroke-linecap="round"/>'
+        ),
+        (
+            f'<circle cx="{mark:.1f}" cy="{middle:g}" r="{size * 0.105:.1f}" fill="{HONEY}" '
+            f'stroke="{PAPER}" stroke-width="{thin:.1f}"/>'
+        ),
         '</svg>',
     ]
     return '\n'.join(parts) + '\n'

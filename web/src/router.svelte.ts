@@ -2,6 +2,17 @@
 
 class Place {
   path = $state(location.pathname)
+  search = $state(location.search)
+
+  /** One value of what stands behind the question mark. */
+  asked(name: string): string | null {
+    return new URLSearchParams(this.search).get(name)
+  }
+
+  take(): void {
+    this.path = location.pathname
+    this.search = location.search
+  }
 }
 
 export const place = new Place()
@@ -10,13 +21,11 @@ export const place = new Place()
 export function go(path: string, how: { replace?: boolean } = {}): void {
   if (how.replace) history.replaceState(null, '', path)
   else history.pushState(null, '', path)
-  place.path = new URL(path, location.href).pathname
+  place.take()
   scrollTo(0, 0)
 }
 
-addEventListener('popstate', () => {
-  place.path = location.pathname
-})
+addEventListener('popstate', () => place.take())
 
 /** Links within the app are followed here; those with a modifier, target or download are not. */
 document.addEventListener('click', (event) => {
