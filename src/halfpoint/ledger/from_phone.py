@@ -95,7 +95,8 @@ def take_sheets(
         DiskFull, LedgerBusy: nothing was recorded.
     """
     with ledger.writing():
-        replay(ledger.records(after=state.last), state)
+        if state.last != ledger.head.count:
+            replay(ledger.records(after=state.last), state)
         taking = _Taking(ledger, state, who)
         return tuple(taking.take(sheet) for sheet in arrived)
 
@@ -225,9 +226,9 @@ class _Taking:
             self._write(Settled(earlier, by))
 
     def _write(self, content: Content) -> int:
-        (number,) = self.ledger.append((content,), who=self.who)
-        replay(self.ledger.records(after=self.state.last), self.state)
-        return number
+        (record,) = self.ledger.record((content,), who=self.who)
+        replay((record,), self.state)
+        return record.sequence
 
 
 def _in_the_way(entry: Entry, standing: Entry) -> Complaint:

@@ -25,6 +25,10 @@ class Ledger:
         self._store = store
         self._where = where
         self._writing = False
+        # The end of the record while nobody else can add to it.
+        self._end: Head | None = None
+        # Records of this writing that the store has not got yet: it takes many at once.
+        self._made: list[Record] = []
 
     @classmethod
     def open(
@@ -75,8 +79,10 @@ class Ledger:
             DiskFull: no space was left; nothing of this was recorded.
             LedgerBusy: another process keeps the record locked.
         """
-        if self._writing:
-            return self._add(contents, who)
+        return tuple(record.sequence for record in self.record(contents, who=who))
+
+    def record(self, contents: Iterable[Content], *, who: str) -> tuple[Record, ...]:
+        """The same as `append`, and give the records as they now lie in the record."""
         with self.writing():
             return self._add(contents, who)
 
@@ -84,27 +90,35 @@ class Ledger:
     def writing(self) -> Iterator[None]:
         """Hold the only pen, so that what is read here is still so when it is added to.
 
-        Within another `writing` it is a step of that: what goes wrong undoes this step alone.
+        Within another `writing` it is a part of that: all of both is added, or nothing.
         """
         if self._writing:
-            with self._store.step():
-                yield
+            yield
             return
         with self._store.writing():
             self._writing = True
             try:
                 yield
+                self._put_down()
             finally:
                 self._writing = False
+                self._end = None
+                self._made.clear()
 
     def records(self, after: int = 0) -> Iterator[Record]:
         """Everything that was ever recorded after this sequence number, in order."""
+        if self._writing:
+            self._put_down()
         return self._store.rows(after)
 
     @property
     def head(self) -> Head:
         """The end of the record, to be noted down and shown to `verify` later."""
-        return self._store.head()
+        if not self._writing:
+            return self._store.head()
+        if self._end is None:
+            self._end = self._store.head()
+        return self._end
 
     def verify(self, noted: str = '') -> VerifyResult:
         """Walk the whole chain; `noted` is a head (or its first digits) written down earlier."""
@@ -113,6 +127,11 @@ class Ledger:
         if damage:
             return VerifyResult(result.records, result.head, None, damage, result.noted_at)
         return result
+
+    def _put_down(self) -> None:
+        if self._made:
+            self._store.add(self._made)
+            self._made.clear()
 
     def _begin(self, opened: Opened, *, who: str, create: bool) -> None:
         if self.head.count == 0:
@@ -143,8 +162,8 @@ class Ledger:
                 remedy="name another file under `ledger` in the tasting file",
             )
 
-    def _add(self, contents: Iterable[Content], who: str) -> tuple[int, ...]:
-        head, added = self._store.head(), []
+    def _add(self, contents: Iterable[Content], who: str) -> tuple[Record, ...]:
+        head, added = self.head, []
         made = datetime.now(UTC).isoformat(timespec='milliseconds').replace('+00:00', 'Z')
         for content in contents:
             try:
@@ -157,5 +176,6 @@ class Ledger:
                 ) from reason
             head = Head(record.sequence, record.hash)
             added.append(record)
-        self._store.add(added)
-        return tuple(record.sequence for record in added)
+        self._made += added
+        self._end = head
+        return tuple(added)

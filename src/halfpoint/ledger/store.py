@@ -9,6 +9,7 @@ import sqlite3
 import time
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import AbstractContextManager, contextmanager
+from itertools import islice
 from pathlib import Path
 from typing import Protocol, Self
 
@@ -64,9 +65,6 @@ class Store(Protocol):
     def writing(self) -> AbstractContextManager[None]:
         """Hold the only pen; all that is added is on disk when this ends, or none of it."""
 
-    def step(self) -> AbstractContextManager[None]:
-        """A part of `writing` that can fail by itself: then nothing of it is added."""
-
     def damage(self) -> str:
         """What is wrong with the database as such, in words; empty when nothing is."""
 
@@ -119,9 +117,12 @@ class SqliteStore:
 
     def add(self, records: Iterable[Record]) -> None:
         """Add records at the end; only within `writing`."""
-        rows = ((r.sequence, r.kind, r.made, r.who, r.body, r.previous, r.hash) for r in records)
         with self._refusing():
-            self._connection.executemany('INSERT INTO record VALUES (?, ?, ?, ?, ?, ?, ?)', rows)
+            # Many rows to a statement: each statement lets other threads go first.
+            for several in _in_parts(records, _ROWS_AT_ONCE):
+                rows = ', '.join(['(?, ?, ?, ?, ?, ?, ?)'] * len(several))
+                values = [value for r in several for value in _row_of(r)]
+                self._connection.execute(f'INSERT INTO record VALUES {rows}', values)  # noqa: S608
 
     @contextmanager
     def writing(self) -> Iterator[None]:
@@ -136,22 +137,6 @@ class SqliteStore:
             if self._connection.in_transaction:
                 self._connection.execute('ROLLBACK')
             raise
-
-    @contextmanager
-    def step(self) -> Iterator[None]:
-        """A part of `writing` that can fail by itself: then nothing of it is added."""
-        with self._refusing():
-            self._connection.execute('SAVEPOINT step')
-        try:
-            yield
-        except BaseException:
-            # SQLite itself rolls all back when the disk is full.
-            if self._connection.in_transaction:
-                self._connection.execute('ROLLBACK TO step')
-                self._connection.execute('RELEASE step')
-            raise
-        with self._refusing():
-            self._connection.execute('RELEASE step')
 
     def damage(self) -> str:
         """What is wrong with the database as such, in words; empty when nothing is."""
@@ -209,6 +194,27 @@ class SqliteStore:
             yield
         except sqlite3.Error as reason:
             raise _refusal(self._path, reason) from reason
+
+
+_ROWS_AT_ONCE = 100
+
+
+def _row_of(record: Record) -> tuple[int, str, str, str, str, str, str]:
+    return (
+        record.sequence,
+        record.kind,
+        record.made,
+        record.who,
+        record.body,
+        record.previous,
+        record.hash,
+    )
+
+
+def _in_parts(records: Iterable[Record], size: int) -> Iterator[list[Record]]:
+    coming = iter(records)
+    while several := list(islice(coming, size)):
+        yield several
 
 
 def no_record(path: Path) -> LedgerError:

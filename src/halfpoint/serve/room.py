@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -20,6 +21,9 @@ from halfpoint.serve.served import Served
 from halfpoint.serve.wire.sheet import NameShown, TastingShown
 from halfpoint.serve.writer import Writer
 from halfpoint.tasting.model import Tasting
+
+# Seconds after which it is looked whether the tasting file was edited.
+LOOK_AGAIN = 1.0
 
 
 @dataclass(frozen=True)
@@ -96,24 +100,23 @@ class Room:
 
 
 async def room(request: Request, here: Here) -> Room:
-    """The room of this request, kept until the plan, the file or a seat changes.
+    """The room of this request, kept until the plan or a seat changes, or for a second.
 
     Raises:
         UsageError: nothing is planned yet.
         FileNotReadable: there is no tasting yet.
     """
+    kept: tuple[float, Room] | None = getattr(request.app.state, 'room', None)
+    if kept is not None and time.monotonic() < kept[0] and _is_planned(kept[1]):
+        return kept[1]
     served = await here.served()
-    kept: Room | None = getattr(request.app.state, 'room', None)
-    if kept is not None and _is_now(kept, served):
-        return kept
     made = Room(served, served.tasting, await here.seating())
-    request.app.state.room = made
+    request.app.state.room = time.monotonic() + LOOK_AGAIN, made
     return made
 
 
-def _is_now(kept: Room, served: Served) -> bool:
-    is_same_file = kept.served is served and kept.tasting is served.tasting
-    return is_same_file and kept.plan.number == served.writer.planned
+def _is_planned(kept: Room) -> bool:
+    return kept.plan.number == kept.writer.planned
 
 
 def forget_room(app: FastAPI) -> None:

@@ -39,8 +39,9 @@ class Writer:
     """Writes what it is given in the order it comes, many jobs to one commit.
 
     A job gets the ledger and how things stand, and adds what it has to add. It is answered when
-    the commit that holds it is on the disk. What one job raises undoes that job alone. What
-    another process has added is taken into account before any job.
+    the commit that holds it is on the disk. What one job raises undoes that job alone; for that
+    the jobs beside it may be run a second time. What another process has added is taken into
+    account before any job.
 
     To be started and asked within one event loop.
     """
@@ -214,6 +215,19 @@ class _Pen:
 
     def write(self, asked: Sequence[_Asked[Any]]) -> None:
         """Run these jobs within one commit; when that fails, all of them are refused."""
+        left = list(asked)
+        while left:
+            failed = self._commit(left)
+            if failed is None:
+                return
+            left = [each for each in left if each is not failed]
+
+    def _commit(self, asked: Sequence[_Asked[Any]]) -> _Asked[Any] | None:
+        """Run jobs within one commit.
+
+        One that raises after it has added something is given back: nothing was committed, and
+        the others are to be run again without it.
+        """
         before = self.state.last
         try:
             with self.ledger.writing():
@@ -221,23 +235,28 @@ class _Pen:
                 before = self.state.last
                 for each in asked:
                     self._run(each)
+        except _Undo as undo:
+            self._begin_anew(before)
+            return undo.asked
         except BaseException as refusal:
             for each in asked:
                 each.refusal = refusal
             self._begin_anew(before)
+        return None
 
     def _run(self, asked: _Asked[Any]) -> None:
-        """Run one job; what it raises undoes only what it has added itself."""
+        asked.refusal = None
         before = self.state.last
         try:
-            with self.ledger.writing():
-                asked.result = asked.run(self.ledger, self.state)
-                self.catch_up()
+            asked.result = asked.run(self.ledger, self.state)
         except _UNDOES_ALL:
             raise
         except BaseException as refusal:
             asked.refusal = refusal
-            self._begin_anew(before)
+            if before != self.ledger.head.count or before != self.state.last:
+                raise _Undo(asked) from refusal
+        if self.state.last != self.ledger.head.count:
+            self.catch_up()
 
     def _begin_anew(self, before: int) -> None:
         """When more was taken into account than is recorded now, read from the beginning."""
@@ -245,6 +264,14 @@ class _Pen:
             self.state = State()
             with suppress(HalfpointError):
                 self.catch_up()
+
+
+class _Undo(Exception):
+    """A job raised after it had added something, so that the commit is given up."""
+
+    def __init__(self, asked: _Asked[Any]) -> None:
+        super().__init__()
+        self.asked = asked
 
 
 # After these SQLite may have undone everything, so that nothing of the commit can be kept.
