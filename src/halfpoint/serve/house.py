@@ -78,6 +78,10 @@ class House:
             )
         return tasting
 
+    def read_again(self) -> None:
+        """Read the tasting file anew with the next need of it, as after an edit of its sheet."""
+        self._read = None
+
     # --- the record and the plan --------------------------------------------------------
 
     async def served(self) -> Served:

@@ -29,23 +29,24 @@ class TastingFile(Part):
     print: Printing = Printing()
 
 
-def load_tasting(path: str | Path) -> Tasting:
-    """Read a tasting file; paths in it are taken from its own folder.
+def load_tasting(path: str | Path, *, folder: Path | None = None) -> Tasting:
+    """Read a tasting file; paths in it are taken from its own folder, or from `folder`.
 
     Raises:
         TastingFileError: it says something impossible; all problems are listed.
         FileNotReadable: it is missing, is a folder, or may not be read.
     """
     path = Path(path)
+    folder = folder or path.parent
     raw = read_toml(path, TastingFileError)
     problems = [
         *_repeated_keys(raw),
         *_unknown_sites(raw),
         *_closing_first(raw),
-        *_record_in_place_of_file(raw, path),
+        *_record_in_place_of_file(raw, folder / path.name),
     ]
     form = _form(raw, problems)
-    sheet = _sheet(raw, path, problems)
+    sheet = _sheet(raw, folder, problems)
     if form is None or sheet is None or problems:
         raise refuse(problems, str(path), TastingFileError)
     event = form.tasting
@@ -56,8 +57,8 @@ def load_tasting(path: str | Path) -> Tasting:
         sites=form.site,
         tasters=form.taster,
         plan=form.plan,
-        fonts=path.parent / form.print.fonts if form.print.fonts else None,
-        ledger=path.parent / (event.ledger or f'{path.stem}.ledger'),
+        fonts=folder / form.print.fonts if form.print.fonts else None,
+        ledger=folder / (event.ledger or f'{path.stem}.ledger'),
         source=path,
     )
 
@@ -78,12 +79,12 @@ def _form(raw: Raw, problems: list[Problem]) -> TastingFile | None:
         return None
 
 
-def _sheet(raw: Raw, path: Path, problems: list[Problem]) -> Sheet | None:
+def _sheet(raw: Raw, folder: Path, problems: list[Problem]) -> Sheet | None:
     name = _table(raw, 'tasting').get('sheet', Event.model_fields['sheet'].default)
     if not isinstance(name, str):
         return None
     try:
-        return load_sheet(path.parent / name if is_path(name) else name)
+        return load_sheet(folder / name if is_path(name) else name)
     except InputError as error:
         where = f"{error.where}: " if error.where else ""
         expected = error.expected or "a sheet that can be read"
