@@ -7,6 +7,7 @@ import errno
 import logging
 import signal
 import socket
+import sys
 from contextlib import suppress
 from typing import Any
 
@@ -73,6 +74,8 @@ def run(settings: Settings, certificate: LocalCertificate | None) -> None:
     """
     # Nothing about single requests is ever written: addresses may hold codes.
     logging.getLogger('_granian').setLevel(logging.ERROR)
+    # The pen and the event loop take turns; at Python's own 5 ms an answer waits for many of them.
+    sys.setswitchinterval(0.0005)
     asyncio.run(_serve(settings, certificate))
 
 
