@@ -1,10 +1,4 @@
-"""Writes the OpenAPI document of the server, from which the app's types are made.
-
-    .venv/bin/python tools/openapi.py > build/openapi.json
-    cd web && npm run types
-
-Run by hand (or by `make types`) when the API changes.
-"""
+"""Writes the OpenAPI document of the server, from which the browser app's types are made."""
 
 from __future__ import annotations
 
@@ -14,13 +8,17 @@ from pathlib import Path
 
 from halfpoint.serve.app import create_app
 from halfpoint.serve.settings import Settings
+from halfpoint.writing import make_folder_safely, write_text_safely
+
+USUAL = Path(__file__).parents[1] / 'build/openapi.json'
 
 
-def document() -> str:
-    """The document as JSON; the same until the API changes."""
-    app = create_app(Settings(tasting=Path('tasting.toml')))
-    return json.dumps(app.openapi(), indent=1, ensure_ascii=False, sort_keys=True) + '\n'
+def write_document(path: Path = USUAL) -> None:
+    """Write it, the same for the same code; nothing is served."""
+    document = create_app(Settings(tasting=Path('tasting.toml'))).openapi()
+    make_folder_safely(path.parent)
+    write_text_safely(path, json.dumps(document, indent=1, ensure_ascii=False) + '\n')
 
 
 if __name__ == '__main__':
-    sys.stdout.write(document())
+    write_document(*(Path(argument) for argument in sys.argv[1:2]))
