@@ -5,12 +5,14 @@ from __future__ import annotations
 from fastapi import APIRouter, Request, Response
 
 from halfpoint.serve.answers import as_json, tagged
+from halfpoint.serve.group import Groups, result_shown
 from halfpoint.serve.guard.roles import AsTaster
 from halfpoint.serve.problems import Problem, Refused
 from halfpoint.serve.room import InRoom
 from halfpoint.serve.seats import sheet_shown, take
 from halfpoint.serve.sent_body import BODY, sent_entries
 from halfpoint.serve.wire.marks import EntryAnswers, SentEntries
+from halfpoint.serve.wire.result import ResultShown
 from halfpoint.serve.wire.sheet import SheetShown
 
 router = APIRouter(tags=['taster'])
@@ -49,6 +51,30 @@ async def put_entries(request: Request, who: AsTaster, here: InRoom) -> Response
     check_device(sent, who.device)
     seat = here.seat(who.site, who.seat)
     return as_json(await take(here, seat, sent, source="phone of"))
+
+
+@router.get('/api/sheet/result', response_model=ResultShown, responses={304: {}, **REFUSALS})
+async def get_result(request: Request, who: AsTaster, here: InRoom) -> Response:
+    """After the reveal: which wine was which, the own marks, and the group's beside them."""
+    if await here.writer.read(lambda state: state.revealed) is None:
+        raise Refused(
+            403,
+            'not-revealed',
+            "the wines are not revealed yet",
+            expected="the organiser's reveal",
+            remedy="ask again when the organiser has told the wines",
+        )
+    seat, group = here.seat(who.site, who.seat), await _groups(request).now(here)
+    return tagged(
+        request, await here.writer.read(lambda state: result_shown(here, state, seat, group))
+    )
+
+
+def _groups(request: Request) -> Groups:
+    groups: Groups | None = getattr(request.app.state, 'groups', None)
+    if groups is None:
+        groups = request.app.state.groups = Groups()
+    return groups
 
 
 def check_device(sent: SentEntries, device: str) -> None:
