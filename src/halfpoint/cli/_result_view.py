@@ -11,6 +11,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from halfpoint.publish.beside_words import beside_in_words
 from halfpoint.publish.numbers import interval, number, percent, plural
 from halfpoint.publish.paper_words import second_look_in_words
 from halfpoint.publish.standing import ordered
@@ -49,6 +50,8 @@ def print_result(console: Console, findings: Findings, *, told: Collection[str] 
             console.print("  nothing to compare here.\n")
         else:
             _print_marks(console, part.result)
+    for line in beside_in_words(findings):
+        console.print(line)
     _print_notes(console, findings, told)
 
 

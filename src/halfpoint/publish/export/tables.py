@@ -18,6 +18,7 @@ from halfpoint.estimate.findings import (
     WineFinding,
 )
 from halfpoint.publish.export.document import plain
+from halfpoint.publish.export.tables_beside import tables_beside
 from halfpoint.writing import make_folder_safely, write_text_safely
 
 _FORMULA_STARTS = ('=', '+', '-', '@', '\t', '\r')
@@ -54,6 +55,7 @@ def tables(findings: Findings) -> dict[str, tuple[Sequence[str], Iterable[Sequen
         'covariates.csv': (
             ('mark', *_names(CovariateFinding)), _covariates(findings, weighed),
         ),
+        **tables_beside(findings),
     }  # fmt: skip
 
 
