@@ -8,7 +8,6 @@ import logging
 import signal
 import socket
 import sys
-from contextlib import suppress
 from typing import Any
 
 from granian.constants import Interfaces, SSLProtocols
@@ -18,6 +17,7 @@ from granian.utils.proxies import wrap_asgi_with_proxy_headers
 from halfpoint.errors import OutputError, UsageError
 from halfpoint.serve.app import create_app
 from halfpoint.serve.certificates import LocalCertificate
+from halfpoint.serve.ending import Ending
 from halfpoint.serve.settings import Settings
 
 # Waiting connections: a whole league may come at the same minute.
@@ -80,7 +80,8 @@ def run(settings: Settings, certificate: LocalCertificate | None) -> None:
 
 
 async def _serve(settings: Settings, certificate: LocalCertificate | None) -> None:
-    app: Any = create_app(settings)
+    ending = Ending(create_app(settings))
+    app: Any = ending
     if settings.behind_proxy:
         app = wrap_asgi_with_proxy_headers(app, trusted_hosts=['127.0.0.1', '::1'])
     server = Server(
@@ -97,8 +98,15 @@ async def _serve(settings: Settings, certificate: LocalCertificate | None) -> No
         # Some phones in a room are old.
         ssl_protocol_min=SSLProtocols.tls12,
     )
+    asked_to_end = asyncio.Event()
     loop = asyncio.get_running_loop()
     for which in (signal.SIGINT, signal.SIGTERM):
-        with suppress(NotImplementedError):
-            loop.add_signal_handler(which, server.stop)
-    await server.serve()
+        loop.add_signal_handler(which, asked_to_end.set)
+    serving = asyncio.ensure_future(server.serve())
+    asked = asyncio.ensure_future(asked_to_end.wait())
+    await asyncio.wait((serving, asked), return_when=asyncio.FIRST_COMPLETED)
+    if not serving.done():
+        await ending.end()
+        server.stop()  # type: ignore[no-untyped-call]
+    asked.cancel()
+    await serving
