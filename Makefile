@@ -4,14 +4,17 @@
 BIN := .venv/bin
 INTO := build/demo
 TASTING := $(INTO)/tasting
+APP := $(BIN)/python tools/build_app.py
 PIP := $(BIN)/python -m pip --quiet --quiet --disable-pip-version-check
 
-.PHONY: help demo test check bench docs pins clean
+.PHONY: help demo test check app types bench docs pins clean
 
 help:
 	@echo "make demo    the result of an invented tasting, with its report"
 	@echo "make test    all tests"
 	@echo "make check   style, types, directions of import, documentation"
+	@echo "make app     the browser app, built into the package (test does it too)"
+	@echo "make types   the app's types, from the API"
 	@echo "make bench   speed and truthfulness, measured"
 	@echo "make docs    the documentation, into build/site"
 	@echo "make pins    writes constraints.txt from what is in .venv"
@@ -49,14 +52,19 @@ demo: .venv/.ready-to-run
 	@$(BIN)/halfpoint results $(TASTING)/tasting.toml \
 	  --report $(INTO)/report.pdf --json $(INTO)/result.json --csv $(INTO)/csv
 
-test: .venv/.ready-to-build
+test: .venv/.ready-to-build app
+	@$(APP) test
 	@$(BIN)/python -m pytest -n auto -q
+
+app: .venv/.ready-to-run
+	@$(APP)
 
 check: .venv/.ready-to-build
 	$(BIN)/ruff check
 	$(BIN)/ruff format --check
 	$(BIN)/mypy
 	$(BIN)/lint-imports --no-logo
+	$(APP) check
 	@mkdir -p build
 	$(BIN)/towncrier build --draft --version next > build/changelog.md
 	$(BIN)/zensical build --strict --clean
@@ -68,6 +76,11 @@ docs: .venv/.ready-to-build
 	$(BIN)/python tools/reference.py
 	$(BIN)/zensical build --strict --clean
 	@echo "documentation  build/site/index.html"
+
+types: .venv/.ready-to-build
+	@mkdir -p build
+	@$(BIN)/python tools/openapi.py > build/openapi.json
+	@$(APP) types
 
 # --- housekeeping -------------------------------------------------------------
 
