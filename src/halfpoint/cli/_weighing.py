@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from halfpoint.aroma.words import SheetWords
     from halfpoint.collect.table.gather import Gathered
     from halfpoint.estimate.weigh import MarkToWeigh
-    from halfpoint.sheet.form import Sheet
 
 DEFAULT_SHEET = 'twenty-point'
 
@@ -146,6 +145,7 @@ def gather_marks(asked: Asked) -> Collected:
 def _marks_of_table(asked: Asked) -> Collected:
     from halfpoint.collect.table.gather import read_marks
     from halfpoint.estimate.weigh import MarkToWeigh
+    from halfpoint.publish.from_record import sheet_marks, sheet_words
     from halfpoint.sheet.load import load_sheet
 
     chosen = asked.sheet or (None if asked.mark else DEFAULT_SHEET)
@@ -195,34 +195,6 @@ def refuse_nothing(collected: Collected) -> None:
     gathered = collected.gathered
     if gathered is not None and gathered.entries.is_empty():
         raise nothing_accepted(gathered.held, gathered.source)
-
-
-def sheet_marks(sheet: Sheet, columns: list[str]) -> tuple[MarkToWeigh, ...]:
-    """The total, and each category where the sheet has several."""
-    from halfpoint.estimate.weigh import MarkToWeigh
-
-    total = MarkToWeigh('total', "Total", sheet.top, sheet.lowest, _total_step(sheet))
-    if len(sheet.categories) < 2:
-        return (total,)
-    categories = (MarkToWeigh(c.key, c.label, c.top, c.lowest, c.step) for c in sheet.categories)
-    return (total, *(c for c in categories if c.column in columns))
-
-
-def _total_step(sheet: Sheet) -> float | None:
-    """Step of the total where every category has the same, weights counted in."""
-    steps = {round(c.step * c.weight, 9) for c in sheet.categories}
-    return steps.pop() if len(steps) == 1 else None
-
-
-def sheet_words(sheet: Sheet) -> SheetWords:
-    """What the sheet offers to tick, by key."""
-    from halfpoint.aroma.words import SheetWords
-
-    return SheetWords(
-        {key: term.label for key, term in sheet.terms_by_key.items()},
-        {family.key: family.label for family in sheet.families},
-        {key: fault.label for key, fault in sheet.faults_by_key.items()},
-    )
 
 
 def _further_columns(effects: tuple[str, ...] | None) -> list[str]:
