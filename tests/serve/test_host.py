@@ -10,7 +10,10 @@ from typing import Any
 import pytest
 from tests.serve.conftest import HIDDEN, Evening, serve, write_tasting
 from tests.serve.filled import DEVICE, OTHER, body, sheet
+from typer.testing import CliRunner
 
+from halfpoint.cli.main import app
+from halfpoint.errors import InputError
 from halfpoint.publish.handouts.single import WITHOUT_WINES
 from halfpoint.serve.settings import Settings
 
@@ -265,3 +268,18 @@ def test_a_bundle_cannot_speak_for_another_site(filled: Evening) -> None:
 def test_a_device_is_named_in_no_bundle(filled: Evening) -> None:
     """What a device calls itself stays with the device."""
     assert DEVICE not in gzip.decompress(bundle_of(filled)).decode()
+
+
+def test_the_organiser_gathers_a_bundle(filled: Evening, tmp_path: Path) -> None:
+    """On the command line a bundle is a file like any other; gathered again it adds nothing."""
+    (tmp_path / 'elsewhere').mkdir()
+    file = write_tasting(tmp_path / 'elsewhere')
+    bundle = file.with_name('mill.halfpoint-site.json.gz')
+    bundle.write_bytes(bundle_of(filled))
+    first = CliRunner().invoke(app, ['gather', str(file), str(bundle)])
+    assert "2 new entries, 0 already there, 2 held" in first.output
+    again = CliRunner().invoke(app, ['gather', str(file), str(bundle)])
+    assert "0 new entries, 2 already there, 0 held" in again.output
+    bundle.write_bytes(bundle.read_bytes()[:-30])
+    broken = CliRunner().invoke(app, ['gather', str(file), str(bundle)])
+    assert isinstance(broken.exception, InputError)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from halfpoint.cli._bundles import is_bundle
 from halfpoint.cli._record import TastingFile, counted, new_console, open_record
 
 if TYPE_CHECKING:
@@ -27,7 +28,10 @@ if TYPE_CHECKING:
 def command(
     tasting_file: TastingFile,
     files: Annotated[
-        list[Path], typer.Argument(metavar="FILE...", help="Tables of marks, or held.csv mended.")
+        list[Path],
+        typer.Argument(
+            metavar="FILE...", help="Tables of marks, bundles of sites, or held.csv mended."
+        ),
     ],
     mapping: Annotated[
         list[str] | None,
@@ -45,7 +49,10 @@ def command(
         str, typer.Option(metavar="NAME", help="Who hands this in; kept in the record.")
     ] = "organiser",
 ) -> None:
-    """Read tables of marks into the record. What cannot be accepted is held, never dropped."""
+    """Read tables of marks, and bundles of sites, into the record.
+
+    What cannot be accepted is held, never dropped.
+    """
     from halfpoint.cli._planned import plan_for_tables
     from halfpoint.ledger.replay import replay
     from halfpoint.tasting.load import load_tasting
@@ -93,6 +100,8 @@ class _Reading:
         from halfpoint.errors import InputError, UsageError
         from halfpoint.ledger.intake import take_in
 
+        if is_bundle(file):
+            return self._bundle(ledger, state, file)
         try:
             gathered = read_marks(
                 file,
@@ -121,6 +130,24 @@ class _Reading:
         self.console.print(f"{name}: {_counts(intake)}")
         held = as_held_rows((*intake.held, *intake.held_before))
         return _Outcome(held, intake.new + intake.already)
+
+    def _bundle(self, ledger: Ledger, state: State, file: Path) -> _Outcome:
+        from halfpoint.cli._arrivals import as_held_rows
+        from halfpoint.cli._bundles import take_bundle
+        from halfpoint.errors import InputError, UsageError
+
+        held_before = set(state.waiting())
+        try:
+            taken = take_bundle(self.tasting, self.poured, ledger, state, file, self.who)
+        except (InputError, UsageError) as refusal:
+            self.console.print(f"{file.name}: not gathered, see below")
+            return _Outcome(refusal=refusal)
+        held = [row for number, row in state.waiting().items() if number not in held_before]
+        sheets = counted(taken.new, "new entry", "new entries")
+        self.console.print(
+            f"{file.name}: {sheets}, {taken.already:,} already there, {len(held):,} held"
+        )
+        return _Outcome(as_held_rows(held), taken.new + taken.already + len(taken.held))
 
 
 def _roles(written: Sequence[str]) -> dict[str, str]:
