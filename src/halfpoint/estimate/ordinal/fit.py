@@ -38,10 +38,11 @@ class OrdinalFit:
     """What ordered steps say, on the scale of the link's own noise.
 
     `thresholds` (k − 1,) are at the average wine; `wines` (p,) sum to zero; `covariates` (q,).
-    `covariance` (k − 1 + p + q + r)² is that of all three and of the r standard deviations
-    above zero, in the order of `spreads`; `information` is its observed one (no prior: a
-    likelihood's alone).  `spreads` tells the standard deviation of each random effect, zero
-    where none could be seen.  `tasters` (t,) are the most likely effects of the tasters.
+    `covariance` (k − 1 + p + q + r)² is that of all three and of the r standard deviations,
+    from the observed information; it is zero for those at zero.  `spreads` tells the standard
+    deviation of each random effect, zero where none could be seen, and `spread_errors` its
+    standard error.  `tasters` (t,) are the most likely effects of the tasters.  `held_in`
+    says that a weak prior keeps the answer finite; `loglik` is without it.
     `lowest` and `highest` (k,) are the marks of each step.  `merged` and `notes` are words.
     """
 
