@@ -31,7 +31,7 @@ from halfpoint.sheet.validity import TOTAL_TOLERANCE, MarkFault, mark_fault
 # A written total raises doubt only when it was read for sure.
 _SURE_TOTAL = 0.995
 _AROUND = 1.2
-_LIGHT_PEN = 0.42
+_LIGHT_PEN, _PLAIN_MARKS = 0.42, 25.0
 Choices = tuple[float | str, ...]
 
 
@@ -50,7 +50,8 @@ def assemble(page: PlannedPage, targets: Targets, marking: Marking, sheet: Sheet
     lines = _by_place(targets, marking)
     ticks = _ticks_by_place(targets, marking)
     # What looks bare may have been marked by a pen so light that nothing shows.
-    dark_pen = marking.pen.marks == 0 or marking.pen.dark > _LIGHT_PEN
+    plain = marking.habits.plain > _PLAIN_MARKS
+    dark_pen = marking.pen.marks == 0 or marking.pen.dark > _LIGHT_PEN or plain
     pours = tuple(
         _Pour(
             block,

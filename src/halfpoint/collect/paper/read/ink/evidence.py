@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from halfpoint.collect.paper.print.layout import Rectangle
 from halfpoint.collect.paper.read.ink.amounts import Amounts
-from halfpoint.collect.paper.read.ink.rings import Ring, ring_of
+from halfpoint.collect.paper.read.ink.rings import Ring
+from halfpoint.collect.paper.read.ink.shapes import Shapes
 from halfpoint.collect.paper.read.ink.strokes import PIXEL, Strokes
 from halfpoint.collect.paper.read.ink.targets import Run, Targets
 from halfpoint.collect.paper.read.scale import COARSE, MARGIN
@@ -25,6 +26,9 @@ _FARTHEST, _CLOSE = 12.0, 1.2
 _ARM_FROM, _ARM_TO, _ARM_STEPS, _ARM_SECTORS = 0.8, 1.75, 5, 40
 # An arm may be so much lighter than a stroke must be, because it is looked at along its length.
 _ARM_LIGHT = 0.6
+# Strokes that lead into a circle come so near its middle, and those of a ring around it, in
+# diameters.
+_INTO, _INTO_RING = 0.4, 0.75
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +41,8 @@ class Evidence:
     `reach` is how far the strokes of the top one lead away from its outline, `strokes` their size
     (mm, mm²).  `near` is the ink just outside its circle, `far` all other ink on the line that is
     no mark of another line (mm²).  `arms` counts the strokes that lead out of the circle, and
-    `ink` is all ink on the line (mm²).
+    `ink` is all ink on the line (mm²).  `plain` is how plainly a line or a blot is drawn in the top
+    bubble, and `plainest` in any, in spreads of empty ones.
     """
 
     run: Run
@@ -52,6 +57,8 @@ class Evidence:
     far: float
     arms: int
     ink: float
+    plain: float
+    plainest: float
     ring: Ring
 
     @property
@@ -65,27 +72,63 @@ class Evidence:
         return float(self.amounts[self.second])
 
 
-def evidence_of(amounts: Amounts, strokes: Strokes, targets: Targets) -> list[Evidence]:
-    """The evidence of every run, in order."""
-    tops = [_top_of(run, amounts) for run in targets.runs]
+def evidence_of(
+    amounts: Amounts,
+    strokes: Strokes,
+    shapes: Shapes,
+    rings: Sequence[Ring],
+    targets: Targets,
+    *,
+    ringed: bool,
+) -> list[Evidence]:
+    """The evidence of every run, in order.
+
+    Args:
+        amounts: ink in the targets.
+        strokes: of the page.
+        shapes: what is drawn in the circles.
+        rings: the most complete ring of each run.
+        targets: of the page.
+        ringed: whether rings are what this page is marked with.
+    """
+    tops = [
+        ring.bubble if ringed else _top_of(run, amounts)
+        for run, ring in zip(targets.runs, rings, strict=True)
+    ]
     pairs = list(zip(targets.runs, tops, strict=True))
-    owned = [_touching(strokes, targets, run, top) for run, top in pairs]
+    into = _INTO_RING if ringed else _INTO
+    owned = [_touching(strokes, targets, run, top, into) for run, top in pairs]
     inks = [float(amounts.bubbles[run.first + top]) for run, top in pairs]
     claimed = _claimed(owned, inks, amounts)
-    return [
-        _evidence(run, top, own, claimed, amounts, strokes, targets)
-        for run, top, own in zip(targets.runs, tops, owned, strict=True)
+    plain = np.maximum(shapes.lines, shapes.blots)
+    marked = [
+        _Marked(run, top, own, ring, plain[run.first : run.first + run.count])
+        for (run, top), own, ring in zip(pairs, owned, rings, strict=True)
     ]
+    return [_evidence(each, claimed, amounts, strokes, targets) for each in marked]
+
+
+@dataclass(frozen=True, slots=True)
+class _Marked:
+    """A run with its top bubble and the strokes that lead there."""
+
+    run: Run
+    top: int
+    own: tuple[int, ...]
+    ring: Ring
+    plain: Array
 
 
 def _top_of(run: Run, amounts: Amounts) -> int:
     return int(np.argmax(amounts.bubbles[run.first : run.first + run.count]))
 
 
-def _touching(strokes: Strokes, targets: Targets, run: Run, bubble: int) -> tuple[int, ...]:
-    """The strokes that lead into a bubble."""
+def _touching(
+    strokes: Strokes, targets: Targets, run: Run, bubble: int, into: float
+) -> tuple[int, ...]:
+    """The strokes that lead into a bubble, as near to its middle as `into` diameters."""
     x, y = targets.centres[run.first + bubble]
-    half = targets.diameters[run.first + bubble] * 0.4
+    half = targets.diameters[run.first + bubble] * into
     inside = strokes.within(Rectangle(x - half, y - half, 2 * half, 2 * half))
     numbers, counts = np.unique(inside, return_counts=True)
     return tuple(int(n) for n, c in zip(numbers, counts, strict=True) if n and c * PIXEL >= 0.1)
@@ -104,19 +147,13 @@ def _claimed(owned: Sequence[tuple[int, ...]], tops: Sequence[float], amounts: A
 
 
 def _evidence(
-    run: Run,
-    top: int,
-    own: tuple[int, ...],
-    claimed: set[int],
-    amounts: Amounts,
-    strokes: Strokes,
-    targets: Targets,
+    marked: _Marked, claimed: set[int], amounts: Amounts, strokes: Strokes, targets: Targets
 ) -> Evidence:
+    run, top, own = marked.run, marked.top, marked.own
     values = amounts.bubbles[run.first : run.first + run.count]
-    order = np.argsort(values)
     centre = targets.centres[run.first + top]
     radius = float(targets.diameters[run.first + top]) / 2
-    second = int(order[-2]) if len(order) > 1 else top
+    second = max((n for n in range(run.count) if n != top), key=lambda n: values[n], default=top)
     zone = zone_of(run, targets)
     near, far = _outside(strokes, zone, centre, radius, own, claimed)
     return Evidence(
@@ -132,7 +169,9 @@ def _evidence(
         far=far,
         arms=_arms(strokes, centre, radius, claimed.difference(own)),
         ink=float(np.count_nonzero(strokes.within(zone)) * PIXEL),
-        ring=ring_of(strokes, targets, run),
+        plain=float(marked.plain[top]),
+        plainest=float(marked.plain.max()),
+        ring=marked.ring,
     )
 
 

@@ -7,15 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from halfpoint.collect.paper.read.ink.evidence import Evidence
-from halfpoint.collect.paper.read.ink.habits import (
-    HALF_RING,
-    PART_RING,
-    RING,
-    RING_INSIDE,
-    Habits,
-    is_ring,
-)
+from halfpoint.collect.paper.read.ink.habits import Habits
 from halfpoint.collect.paper.read.ink.pen import Pen
+from halfpoint.collect.paper.read.ink.rings import HALF_RING, RING
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,25 +27,28 @@ class Decision:
 
 
 # The most that a mark may be in doubt, as a chance that it is not what was meant.
-MOST_DOUBT = 6e-3
+MOST_DOUBT = 2e-3
 # Gross limits, within which lines are weighed; settled on simulated pages that are none of those
 # of the bench. Ink is on the scale 0 paper to 1 black, lengths in mm, areas in mm².
 _FLOOR_SPREADS, _FLOOR = 8.0, 0.022
 _DRAWN, _DRAWN_SPREADS, _DRAWN_FLOOR = 0.4, 4.5, 0.012
-_FAINT, _FAINT_SPARSE, _SPARSE, _HEAVY = 0.3, 0.16, 0.35, 6.0
-_NEXT, _NEXT_OF_USUAL, _NEXT_FLOOR = 0.17, 0.27, 0.016
-_FAR_FREE, _FAR_USUAL = 4.0, 1.5
-_NEAR_FREE, _NEAR_USUAL = 9.0, 2.0
-_REACH_FREE, _REACH_USUAL, _REACH_SPREADS = 8.0, 1.8, 5.0
-_NEXT_STROKE, _STROKE, _DARK_PEN = 0.5, 0.3, 0.45
+# A line or a blot is plain from so many spreads of empty circles, however light it is.
+_PLAIN = 6.0
+_FAINT, _FAINT_SPARSE, _SPARSE, _HEAVY = 0.2, 0.12, 0.35, 6.0
+_NEXT, _NEXT_FLOOR, _NEXT_STROKE = 0.5, 0.016, 4.0
+_FAR_FREE, _FAR_USUAL = 8.0, 2.0
+_NEAR_FREE, _NEAR_USUAL = 12.0, 2.0
+_REACH_FREE, _REACH_USUAL, _REACH_SPREADS = 11.0, 2.0, 8.0
 _GROUND, _GROUND_SHARE, _FULL = 0.05, 0.4, 0.5
-# What a page of rings must keep to.
-_RINGED_INK = 1.5
+# What a page of rings must keep to: the way around that is drawn, and the ink inside
+# against how dark the ring is.
+_PART_RING, _RING_INSIDE = 0.5, 0.8
 # What tells a person's eye where to look: with so much of other ink it is stray, else corrected.
 _STRAY, _TWO, _SOME = 1.5, 0.5, 0.1
-_RING_CONFIDENCE = 0.9999
-# A line is bare with no more than this.
+# A line is bare with no more than this, also against the usual mark of a dark pen, and with nothing
+# plainer in any circle.
 _BARE_SPREADS, _BARE, _BARE_INK = 3.5, 0.006, 0.25
+_BARE_USUAL, _BARE_PLAIN, _BARE_RING = 0.05, 5.5, 0.4
 
 
 def decide_line(
@@ -73,10 +70,8 @@ def decide_line(
         spread: of the ink in empty circles.
     """
     likely = _likely(evidence, _floor(evidence, spread))
-    if habits.rings:
-        return _ringed(evidence, pen, habits, likely)
-    if evidence.most < _floor(evidence, spread):
-        return _unmarked(evidence, spread, likely)
+    if not _is_marked(evidence, habits, spread):
+        return _unmarked(evidence, pen, habits, spread, likely)
     broken = broken_limit(evidence, ground, pen, habits, spread)
     if not broken and chance_wrong <= MOST_DOUBT:
         return Decision(evidence.top, '', 1 - chance_wrong, (evidence.top,))
@@ -85,25 +80,31 @@ def decide_line(
 
 def is_weighed(evidence: Evidence, ground: float, pen: Pen, habits: Habits, spread: float) -> bool:
     """Whether it is left to the weighing if a line's mark is taken."""
-    marked = evidence.most >= _floor(evidence, spread)
-    return marked and not habits.rings and not broken_limit(evidence, ground, pen, habits, spread)
+    marked = _is_marked(evidence, habits, spread)
+    return marked and not broken_limit(evidence, ground, pen, habits, spread)
+
+
+def _is_marked(evidence: Evidence, habits: Habits, spread: float) -> bool:
+    """Whether there is anything that may be a mark."""
+    if habits.rings:
+        return evidence.ring.share >= _PART_RING or evidence.most >= _FLOOR
+    return evidence.plain > _PLAIN or evidence.most >= _floor(evidence, spread)
 
 
 def broken_limit(evidence: Evidence, ground: float, pen: Pen, habits: Habits, spread: float) -> str:
     """The first gross limit that a marked line breaks, '' when it keeps to all."""
-    next_most = min(_NEXT * evidence.most, _NEXT_OF_USUAL * pen.amount)
-    no_stroke = evidence.inside < _STROKE and pen.dark > _DARK_PEN
+    if habits.rings:
+        return '' if _is_ringed(evidence) else 'unclear'
+    next_most = max(_NEXT * evidence.most, 5 * spread, _NEXT_FLOOR)
     broken = {
-        'faint': evidence.most < _faintest(pen) or no_stroke,
-        'two': evidence.next > max(next_most, 5 * spread, _NEXT_FLOOR)
-        or evidence.next_inside > _NEXT_STROKE,
+        'faint': evidence.most < _faintest(pen),
+        'two': evidence.next > next_most or evidence.next_inside > _NEXT_STROKE,
         'stain': evidence.most < _FULL * pen.dark
         and ground > max(_GROUND, _GROUND_SHARE * evidence.most),
         'heavy': evidence.most > _HEAVY * pen.amount + _FLOOR,
         'stray': evidence.far > _FAR_FREE + _FAR_USUAL * habits.far,
         'near': evidence.near > _NEAR_FREE + _NEAR_USUAL * habits.near,
         'reach': evidence.reach > _farthest(habits),
-        'ringed': _other_ring(evidence) > HALF_RING,
     }
     return next((name for name, is_broken in broken.items() if is_broken), '')
 
@@ -127,35 +128,34 @@ def _farthest(habits: Habits) -> float:
     return max(_REACH_FREE + _REACH_USUAL * habits.reach, usual)
 
 
-def _ringed(evidence: Evidence, pen: Pen, habits: Habits, likely: tuple[int, ...]) -> Decision:
-    """On a page of rings, a ring alone is a mark; anything else is for a person."""
+def _is_ringed(evidence: Evidence) -> bool:
+    """Whether a line on a page of rings may be weighed: one ring, and little ink inside."""
     ring = evidence.ring
-    if not is_ring(evidence, RING_INSIDE * pen.dark, PART_RING):
-        empty = ring.share == 0 and evidence.most < _FLOOR
-        return Decision(None, 'nothing' if empty else 'unclear', 0.0, likely)
-    if evidence.ink > _RINGED_INK * habits.ink + 1.0:
-        return Decision(None, 'corrected', 0.0, likely)
-    return Decision(ring.bubble, '', _RING_CONFIDENCE, (ring.bubble,))
+    alone = ring.next_share < HALF_RING and ring.inside < _RING_INSIDE
+    return ring.share >= _PART_RING and alone
 
 
-def _other_ring(evidence: Evidence) -> float:
-    """How nearly another circle than the marked one is ringed."""
-    ring = evidence.ring
-    if ring.bubble != evidence.top and ring.share >= RING:
-        return ring.share
-    return ring.next_share if abs(ring.bubble - evidence.top) <= 1 else ring.share
-
-
-def _unmarked(evidence: Evidence, spread: float, likely: tuple[int, ...]) -> Decision:
+def _unmarked(
+    evidence: Evidence, pen: Pen, habits: Habits, spread: float, likely: tuple[int, ...]
+) -> Decision:
     if evidence.ring.share >= RING:
         return Decision(None, 'unclear', 0.0, (evidence.ring.bubble,))
-    stray = evidence.far + evidence.near > _STRAY
-    faint = evidence.most > max(_BARE_SPREADS * spread, _BARE) or evidence.ink > _BARE_INK
-    return Decision(None, 'stray' if stray else 'faint' if faint else 'nothing', 0.0, likely)
+    if evidence.far + evidence.near > _STRAY:
+        return Decision(None, 'stray', 0.0, likely)
+    bare = _is_bare(evidence, pen, habits, spread)
+    return Decision(None, 'nothing' if bare else 'faint', 0.0, likely)
+
+
+def _is_bare(evidence: Evidence, pen: Pen, habits: Habits, spread: float) -> bool:
+    """Whether there is nothing that even a light mark of this page's pen would leave."""
+    most = max(_BARE_SPREADS * spread, _BARE, _BARE_USUAL * pen.amount if pen.is_known else 0.0)
+    plain = max(_BARE_PLAIN, _BARE_USUAL * habits.plain)
+    drawn = evidence.ink > _BARE_INK or evidence.ring.share >= _BARE_RING
+    return evidence.most <= most and evidence.plainest <= plain and not drawn
 
 
 def _reason(broken: str, evidence: Evidence) -> str:
-    if broken in {'faint', 'stain'}:
+    if broken in {'faint', 'stain', 'unclear'}:
         return broken
     if evidence.next > _TWO * evidence.most:
         return 'two'

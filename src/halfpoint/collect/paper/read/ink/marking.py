@@ -10,17 +10,22 @@ from numpy.typing import NDArray
 
 from halfpoint.collect.paper.read.form_image import FormImage
 from halfpoint.collect.paper.read.ink.amounts import Amounts, amounts_of
+from halfpoint.collect.paper.read.ink.box_evidence import inked_boxes, usual_of
+from halfpoint.collect.paper.read.ink.box_traits import box_traits
 from halfpoint.collect.paper.read.ink.evidence import Evidence, evidence_of
 from halfpoint.collect.paper.read.ink.ground import Ground, ground_of
-from halfpoint.collect.paper.read.ink.habits import habits_of
+from halfpoint.collect.paper.read.ink.habits import Habits, habits_of
 from halfpoint.collect.paper.read.ink.lines import Decision, decide_line, is_weighed
 from halfpoint.collect.paper.read.ink.pen import Pen, pen_of, pen_of_strokes
 from halfpoint.collect.paper.read.ink.places import out_of_place
+from halfpoint.collect.paper.read.ink.rings import is_ringed, ring_of, turns_of
+from halfpoint.collect.paper.read.ink.shapes import shapes_in_boxes, shapes_in_circles
 from halfpoint.collect.paper.read.ink.strokes import Strokes, strokes_of
 from halfpoint.collect.paper.read.ink.targets import Targets
 from halfpoint.collect.paper.read.ink.ticks import Ticked, decide_boxes
 from halfpoint.collect.paper.read.ink.traits import traits_of
-from halfpoint.collect.paper.read.ink.weigh import trees
+from halfpoint.collect.paper.read.ink.weigh import LEAST_CHANCE, box_trees, line_trees
+from halfpoint.collect.paper.read.ink.words import lines_at_words
 from halfpoint.collect.paper.read.tone import Tone
 
 Floats = NDArray[np.float32]
@@ -39,7 +44,9 @@ class Marking:
     traits: Array
     weighed: tuple[bool, ...]
     boxes: tuple[Ticked, ...]
+    box_traits: Array
     evidence: tuple[Evidence, ...]
+    habits: Habits
     amounts: Amounts
     ground: Ground
     pen: Pen
@@ -58,16 +65,27 @@ def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) ->
         cv2.resize(tone.dark, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), np.float32
     )
     strokes = strokes_of(coarse, form, printed=amounts.printed, pen=pen.dark)
-    if not pen.is_known:
+    coarse_above = coarse - amounts.printed * form.coarse
+    turns = turns_of(coarse_above, targets)
+    ringed = is_ringed(turns, amounts, targets)
+    if ringed or not pen.is_known:
         pen = pen_of_strokes(coarse, strokes, targets)
         strokes = strokes_of(coarse, form, printed=amounts.printed, pen=pen.dark)
-    evidence = evidence_of(amounts, strokes, targets)
-    habits = habits_of(evidence, pen, amounts.bubble_spread)
+    rings = [ring_of(turns, amounts, strokes, targets, run) for run in targets.runs]
+    shapes = shapes_in_circles(above, targets)
+    evidence = evidence_of(amounts, strokes, shapes, rings, targets, ringed=ringed)
+    habits = habits_of(evidence, pen, amounts.bubble_spread, ringed=ringed)
     misplaced = out_of_place(coarse, form, targets)
     spread = amounts.bubble_spread
-    traits = traits_of(evidence, ground, pen, habits, spread)
-    doubts = trees().chance_wrong(traits)
+    traits = traits_of(evidence, shapes, ground, pen, habits, spread)
+    doubts = np.maximum(line_trees().chance(traits), LEAST_CHANCE)
     grounds = [float(ground.circles_around[e.run.first + e.top]) for e in evidence]
+    boxes = inked_boxes(strokes, targets)
+    box_shapes = shapes_in_boxes(above, targets)
+    told = box_traits(
+        boxes, usual_of(boxes, strokes, targets), box_shapes, amounts,
+        strokes, ground, pen, lines_at_words(coarse_above, targets), targets,
+    )  # fmt: skip
     lines = tuple(
         Decision(None, 'place', 0.0, ())
         if wrong
@@ -82,8 +100,10 @@ def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) ->
         lines=lines,
         traits=traits,
         weighed=weighed,
-        boxes=decide_boxes(amounts, strokes, ground, targets, pen),
+        boxes=decide_boxes(boxes, box_trees().chance(told), box_shapes.lines, amounts, ground, pen),
+        box_traits=told,
         evidence=tuple(evidence),
+        habits=habits,
         amounts=amounts,
         ground=ground,
         pen=pen,

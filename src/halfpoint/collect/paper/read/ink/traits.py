@@ -11,17 +11,28 @@ from halfpoint.collect.paper.read.ink.evidence import Evidence
 from halfpoint.collect.paper.read.ink.ground import Ground
 from halfpoint.collect.paper.read.ink.habits import Habits
 from halfpoint.collect.paper.read.ink.pen import Pen
+from halfpoint.collect.paper.read.ink.shapes import Shapes
 
 Array = NDArray[np.float64]
 _LEAST = 1e-3
 
 
 def traits_of(
-    evidence: Sequence[Evidence], ground: Ground, pen: Pen, habits: Habits, spread: float
+    evidence: Sequence[Evidence],
+    shapes: Shapes,
+    ground: Ground,
+    pen: Pen,
+    habits: Habits,
+    spread: float,
 ) -> Array:
     """The traits of lines, (lines, traits), in the order of `TRAITS`."""
     rows = [
-        (*_traits(each, pen, habits, spread).values(), *_ground(number, each, ground))
+        (
+            *_traits(each, pen, habits, spread).values(),
+            *_ground(number, each, ground),
+            *_shapes(each, shapes, pen).values(),
+            *_ring(each, habits, pen).values(),
+        )
         for number, each in enumerate(evidence)
     ]
     return np.array(rows, float).reshape(len(rows), len(TRAITS))
@@ -35,6 +46,46 @@ def _ground(number: int, e: Evidence, ground: Ground) -> tuple[float, ...]:
         float(ground.circles_around[top]),
         float(ground.circles_around[e.run.first : e.run.first + e.run.count].max()),
     )
+
+
+def _shapes(e: Evidence, shapes: Shapes, pen: Pen) -> dict[str, float]:
+    run = slice(e.run.first, e.run.first + e.run.count)
+    top, second = e.run.first + e.top, e.run.first + e.second
+    dark = max(pen.dark, 0.05)
+    lines, others = shapes.line[run], np.delete(shapes.lines[run], e.top)
+    return {
+        'line, against the pen': float(shapes.line[top]) / dark,
+        'line, against empty circles': float(shapes.lines[top]),
+        'line across, against the pen': float(shapes.across[top]) / dark,
+        'blot, against the pen': float(shapes.blot[top]) / dark,
+        'blot, against empty circles': float(shapes.blots[top]),
+        'lightest, against the pen': float(shapes.light[top]) / dark,
+        'darkest, against the pen': float(shapes.dark[top]) / dark,
+        'next line, against the pen': float(shapes.line[second]) / dark,
+        'next line, against empty circles': float(shapes.lines[second]),
+        'next blot, against empty circles': float(shapes.blots[second]),
+        'lightest of the next, against the pen': float(shapes.light[second]) / dark,
+        'darkest line elsewhere': float(others.max(initial=0.0)),
+        'the darkest line is in the mark': float(np.argmax(lines) == e.top),
+    }
+
+
+def _ring(e: Evidence, habits: Habits, pen: Pen) -> dict[str, float]:
+    return {
+        'page of rings': float(habits.rings),
+        'ring around the mark': float(e.ring.bubble == e.top),
+        'way around': e.ring.share,
+        'way around a neighbour': e.ring.beside,
+        'way around another': e.ring.next_share,
+        'ink beside the ring': e.ring.others,
+        'ink beside the ring, beyond the usual': e.ring.others - habits.ring_others,
+        'size of the ring': e.ring.size,
+        'size of the ring, beyond the usual': e.ring.size - habits.ring_size,
+        'off an oval': e.ring.rough,
+        'ink inside, against the ring': e.ring.inside,
+        'ring, against the usual': e.ring.dark / max(habits.ring_dark, 0.02),
+        'ring, against the pen': e.ring.dark / max(pen.dark, 0.05),
+    }
 
 
 def _traits(e: Evidence, pen: Pen, habits: Habits, spread: float) -> dict[str, float]:
@@ -109,4 +160,30 @@ TRAITS: tuple[str, ...] = (
     'paper uneven',
     'ground of the mark',
     'darkest ground',
+    'line, against the pen',
+    'line, against empty circles',
+    'line across, against the pen',
+    'blot, against the pen',
+    'blot, against empty circles',
+    'lightest, against the pen',
+    'darkest, against the pen',
+    'next line, against the pen',
+    'next line, against empty circles',
+    'next blot, against empty circles',
+    'lightest of the next, against the pen',
+    'darkest line elsewhere',
+    'the darkest line is in the mark',
+    'page of rings',
+    'ring around the mark',
+    'way around',
+    'way around a neighbour',
+    'way around another',
+    'ink beside the ring',
+    'ink beside the ring, beyond the usual',
+    'size of the ring',
+    'size of the ring, beyond the usual',
+    'off an oval',
+    'ink inside, against the ring',
+    'ring, against the usual',
+    'ring, against the pen',
 )

@@ -48,16 +48,26 @@ class Trees:
             node = np.where(lower, self.left[trees, node], self.right[trees, node])
         return np.asarray(self.value[trees, node].sum(axis=1) + self.base, float)
 
-    def chance_wrong(self, traits: Array) -> Array:
-        """The chance that the marked circle is not what was meant; (lines,), 0 to 1."""
+    def chance(self, traits: Array) -> Array:
+        """The chance of what the trees were taught to tell; (lines,), 0 to 1."""
         odds = self.level + self.slope * self.score(traits)
-        return np.maximum(1 / (1 + np.exp(-odds)), LEAST_CHANCE)
+        return np.asarray(1 / (1 + np.exp(-odds)), float)
 
 
 @cache
-def trees() -> Trees:
-    """The trees that ship with halfpoint."""
-    with (files(__package__) / 'trees.npz').open('rb') as opened, np.load(opened) as kept:
+def line_trees() -> Trees:
+    """The trees of lines: the chance that the marked circle is not what was meant."""
+    return _kept('line_trees.npz')
+
+
+@cache
+def box_trees() -> Trees:
+    """The trees of boxes: the chance that a box is ticked."""
+    return _kept('box_trees.npz')
+
+
+def _kept(name: str) -> Trees:
+    with (files(__package__) / name).open('rb') as opened, np.load(opened) as kept:
         return Trees(
             trait=kept['trait'],
             limit=kept['limit'],
