@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import hashlib
+import logging
 import re
 import secrets
 import shutil
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from halfpoint.collect.paper.read.batch import Batch, PageDone
     from halfpoint.collect.paper.read.source import ScanFile
 
+_LOG = logging.getLogger(__name__)
 Status = Literal['read', 'already', 'another', 'held', 'refused']
 Reading = Callable[[PlanNow], 'Batch']
 _NOT_IN_NAMES = re.compile(r'[^\w.() -]+')
@@ -118,12 +120,20 @@ class Photos:
         async with self._turn:
             batch.state = 'reading'
             try:
-                if self._stopping.is_set():
-                    raise _stopping()
+                self._go_on()
                 await self._read(writer, plan, batch)
                 batch.state = 'done'
             except HalfpointError as refusal:
                 batch.state, batch.reason = 'stopped', str(refusal)
+            except Exception:
+                # The files stay, and are tried again after the next start.
+                batch.state = 'stopped'
+                batch.reason = "reading stopped unexpectedly; tell the organiser"
+                _LOG.exception('reading photographs')
+
+    def _go_on(self) -> None:
+        if self._stopping.is_set():
+            raise _stopping()
 
     async def _read(self, writer: Writer, plan: PlanNow, batch: PhotoBatch) -> None:
         known = await writer.read(_known_pages)
@@ -134,8 +144,7 @@ class Photos:
             for arrived in steps.pages():
                 record = _record(writer, plan, batch, arrived)
                 asyncio.run_coroutine_threadsafe(record, loop).result()
-                if self._stopping.is_set():
-                    raise _stopping()
+                self._go_on()
 
         await asyncio.to_thread(read_all)
         if not any(page.status == 'held' for page in batch.pages):
