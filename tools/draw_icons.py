@@ -31,19 +31,10 @@ def drawing(size: int, corner: float, room: float) -> str:
         x, whole = left + tick * step, tick % 2 == 0
         half = size * (0.17 if whole else 0.095)
         ink = MOSS if x <= mark else INK
-        parts.append(
-            f'<path d="M{x:.1f} {middle - half:.1f}V{middle + half:.1f}" stroke="{ink}" '
-            f'stroke-width="{thin:.1f}" stroke-linecap="round"/>'
-        )
+        parts.append(line(f'M{x:.1f} {middle - half:.1f}V{middle + half:.1f}', ink, thin))
     parts += [
-        (
-            f'<path d="M{left:.1f} {middle:g}H{right:.1f}" stroke="{INK}" stroke-width="{thin:.1f}" '
-            'stroke-linecap="round"/>'
-        ),
-        (
-            f'<path d="M{left:.1f} {middle:g}H{mark:.1f}" stroke="{MOSS}" stroke-width="{thick:.1f}" '
-            'stroke-linecap="round"/>'
-        ),
+        line(f'M{left:.1f} {middle:g}H{right:.1f}', INK, thin),
+        line(f'M{left:.1f} {middle:g}H{mark:.1f}', MOSS, thick),
         (
             f'<circle cx="{mark:.1f}" cy="{middle:g}" r="{size * 0.105:.1f}" fill="{HONEY}" '
             f'stroke="{PAPER}" stroke-width="{thin:.1f}"/>'
@@ -51,6 +42,11 @@ def drawing(size: int, corner: float, room: float) -> str:
         '</svg>',
     ]
     return '\n'.join(parts) + '\n'
+
+
+def line(path: str, ink: str, width: float) -> str:
+    """A line with round ends."""
+    return f'<path d="{path}" stroke="{ink}" stroke-width="{width:.1f}" stroke-linecap="round"/>'
 
 
 def write(name: str, svg: str, side: int) -> None:

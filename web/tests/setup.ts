@@ -1,1 +1,3 @@
 import 'fake-indexeddb/auto'
+
+Object.assign(globalThis, { __BUILD__: 'test' })

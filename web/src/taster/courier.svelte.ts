@@ -60,14 +60,15 @@ export class Courier {
     this.#due = due
     this.#timer = setTimeout(() => {
       this.#due = Infinity
-      void this.#turn()
+      void this.turn()
     }, after)
   }
 
-  async #turn(): Promise<void> {
+  /** Send and fetch once, unless another tab is at it, and plan the next time. */
+  async turn(): Promise<void> {
     const work = () => this.#round()
     // Without encryption a browser has no locks.
-    const locks = (navigator as Partial<Navigator>).locks
+    const locks = (globalThis.navigator as Partial<Navigator> | undefined)?.locks
     const next = locks
       ? await locks.request('halfpoint-outbox', { ifAvailable: true }, (lock) =>
           lock ? work() : 5_000,

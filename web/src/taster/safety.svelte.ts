@@ -23,7 +23,7 @@ export function safetyOf(facts: Facts): Safety {
 class Safe {
   now = $state<Safety>('browser')
   /** Service workers are not allowed here: the page cannot be opened without the server. */
-  readonly offline = 'serviceWorker' in navigator && isSecureContext
+  readonly offline = globalThis.isSecureContext === true && 'serviceWorker' in navigator
 
   async look(): Promise<void> {
     const storage = (navigator as Partial<Navigator>).storage
