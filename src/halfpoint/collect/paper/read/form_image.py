@@ -19,7 +19,7 @@ Floats = NDArray[np.float32]
 _POINTS_PER_MM = 72 / 25.4
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class FormImage:
     """How dark the printed form is: 0 paper to 1 black.
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from halfpoint.collect.paper.print.layout import Block, Rectangle
 from halfpoint.collect.paper.read.digits import read_digits, read_number
-from halfpoint.collect.paper.read.scale import FINE, MARGIN
+from halfpoint.collect.paper.read.scale import FINE, cut
 
 Floats = NDArray[np.float32]
 _INSET = 0.4
@@ -55,13 +55,7 @@ def handwriting_of(block: Block, ink: Floats, *, spare: bool, highest: float) ->
 
 
 def _cells(ink: Floats, areas: tuple[Rectangle, ...]) -> list[Floats]:
-    return [_cut(ink, area) for area in areas]
-
-
-def _cut(ink: Floats, area: Rectangle) -> Floats:
-    x0, x1 = (round((e + MARGIN) * FINE) for e in (area.left + _INSET, area.right - _INSET))
-    y0, y1 = (round((e + MARGIN) * FINE) for e in (area.top + _INSET, area.bottom - _INSET))
-    return np.clip(ink[y0:y1, x0:x1], 0, 1)
+    return [np.clip(cut(ink, area.grown(-_INSET), FINE), 0, 1) for area in areas]
 
 
 def _inked(cells: list[Floats]) -> bool:

@@ -6,6 +6,21 @@ at `(place + MARGIN) * scale` pixels.
 
 from __future__ import annotations
 
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from halfpoint.collect.paper.print.layout import Rectangle
+
+Value = TypeVar('Value', bound=np.generic)
 FINE = 8.0
 COARSE = FINE / 2
 MARGIN = 4.0
+
+
+def cut(image: NDArray[Value], area: Rectangle, scale: float) -> NDArray[Value]:
+    """The part of an image of the page that shows an area of the frame, in millimetres."""
+    left, top = (max(0, round((edge + MARGIN) * scale)) for edge in (area.left, area.top))
+    right, bottom = (round((edge + MARGIN) * scale) for edge in (area.right, area.bottom))
+    return image[top:bottom, left:right]

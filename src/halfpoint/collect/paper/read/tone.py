@@ -8,8 +8,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from halfpoint.collect.paper.print.layout import Layout, Rectangle
-from halfpoint.collect.paper.read.scale import FINE, MARGIN
+from halfpoint.collect.paper.print.layout import Layout
+from halfpoint.collect.paper.read.scale import FINE, cut
 
 Pixels = NDArray[np.uint8]
 Floats = NDArray[np.float32]
@@ -50,21 +50,14 @@ def tone_of(page: Pixels, layout: Layout) -> Tone:
     paper = np.maximum(paper, 1.0)
     full = cv2.resize(paper, (page.shape[1], page.shape[0]), interpolation=cv2.INTER_LINEAR)
     # In place: these are the largest arrays there are.
-    dark = page.astype(np.float32)
-    np.divide(dark, full, out=dark)
-    np.subtract(1, dark, out=dark)
-    contrast = _black(dark, layout)
-    np.divide(dark, max(contrast, _LEAST_CONTRAST), out=dark)
+    dark = np.asarray(cv2.divide(page, full, dtype=cv2.CV_32F), np.float32)
+    contrast = 1 - _black(dark, layout)
+    steep = 1 / max(contrast, _LEAST_CONTRAST)
+    cv2.addWeighted(dark, -steep, dark, 0, steep, dst=dark)
     return Tone(dark, contrast, np.asarray(paper, np.float32))
 
 
-def _black(dark: Floats, layout: Layout) -> float:
-    inner = [_median(dark, area) for area in layout.side_marks]
-    return float(np.median(inner))
-
-
-def _median(dark: Floats, area: Rectangle) -> float:
-    inset = area.width / 4
-    x0, x1 = (round((e + MARGIN) * FINE) for e in (area.left + inset, area.right - inset))
-    y0, y1 = (round((e + MARGIN) * FINE) for e in (area.top + inset, area.bottom - inset))
-    return float(np.median(dark[y0:y1, x0:x1]))
+def _black(light: Floats, layout: Layout) -> float:
+    """The share of the paper's light that the middles of the side squares throw back."""
+    middles = (cut(light, area.grown(-area.width / 4), FINE) for area in layout.side_marks)
+    return float(np.median([np.median(middle) for middle in middles]))

@@ -77,11 +77,9 @@ def _disc(diameter: float, half: int) -> Floats:
 
 def patches_at(image: Floats, centres: Array, half: int) -> Floats:
     """Square pieces around places in millimetres; (n, 2 half + 1, 2 half + 1)."""
-    at = np.rint((centres + MARGIN) * FINE - 0.5).astype(int)
-    offsets = np.arange(-half, half + 1)
-    rows = at[:, 1, None] + offsets
-    columns = at[:, 0, None] + offsets
-    return image[rows[:, :, None], columns[:, None, :]]
+    first = np.rint((centres + MARGIN) * FINE - 0.5).astype(int) - half
+    squares = np.lib.stride_tricks.sliding_window_view(image, (2 * half + 1, 2 * half + 1))
+    return np.asarray(squares[first[:, 1], first[:, 0]], np.float32)
 
 
 def _box_means(image: Floats, targets: Targets) -> Array:

@@ -20,7 +20,7 @@ _AROUND = 0.6
 # Paper is even when it changes little within this, in millimetres.
 _NEARBY = 8.0
 # The ground just outside is looked at so far from the outline, in millimetres, at so many places
-# of which the darker ones may be strokes; in a blurred image (pixels).
+# of which the darker ones may be strokes; means of squares with this side (pixels).
 _OUTSIDE, _PLACES, _SHARE, _BLUR = 0.75, 16, 0.35, 5
 
 
@@ -48,7 +48,6 @@ def ground_of(tone: Tone, form: Floats, above: Floats, targets: Targets) -> Grou
     boxes = (targets.corners[:, :2] + targets.corners[:, 2:]) / 2
     half = float(np.median(targets.corners[:, 2] - targets.corners[:, 0])) / 2 if len(boxes) else 1
     change = _change(tone.paper)
-    bare = np.asarray(cv2.blur(above, (_BLUR, _BLUR)), np.float32)
     at_circles, at_boxes = _at(change, targets.centres), _at(change, boxes)
     return Ground(
         runs_seen=np.array(
@@ -57,8 +56,8 @@ def ground_of(tone: Tone, form: Floats, above: Floats, targets: Targets) -> Grou
         boxes_seen=_seen(tone.dark, form, boxes, half),
         runs_uneven=np.array([at_circles[r.first : r.first + r.count].max() for r in targets.runs]),
         boxes_uneven=at_boxes,
-        circles_around=_around_circles(bare, targets),
-        boxes_around=_around_boxes(bare, targets),
+        circles_around=_around_circles(above, targets),
+        boxes_around=_around_boxes(above, targets),
     )
 
 
@@ -67,14 +66,16 @@ def _seen(dark: Floats, form: Floats, centres: Array, half: float) -> Array:
         return np.zeros(0)
     side = int((half + _AROUND) * FINE)
     page, printed = (_standard(patches_at(image, centres, side)) for image in (dark, form))
-    return np.asarray((page * printed).mean(axis=1), float)
+    return np.asarray(np.einsum('np,np->n', page, printed) / page.shape[1], float)
 
 
 def _standard(patches: Floats) -> Floats:
     """Each patch with mean 0 and spread 1; (n, pixels)."""
     flat = patches.reshape(len(patches), -1)
-    flat = flat - flat.mean(axis=1, keepdims=True)
-    return np.asarray(flat / np.maximum(flat.std(axis=1, keepdims=True), 1e-4), np.float32)
+    flat -= flat.mean(axis=1, keepdims=True)
+    spread = np.sqrt(np.einsum('np,np->n', flat, flat) / flat.shape[1])
+    flat /= np.maximum(spread, 1e-4)[:, None]
+    return flat
 
 
 def _change(paper: Floats) -> Floats:
@@ -89,14 +90,14 @@ def _at(image: Floats, centres: Array) -> Array:
     return np.asarray(image[at[:, 1], at[:, 0]], float)
 
 
-def _around_circles(bare: Floats, targets: Targets) -> Array:
+def _around_circles(above: Floats, targets: Targets) -> Array:
     turn = 2 * np.pi * (np.arange(_PLACES) + 0.5) / _PLACES
     far = targets.diameters[:, None, None] / 2 + _OUTSIDE
     ring = np.stack([np.cos(turn), np.sin(turn)], axis=-1)
-    return _quiet(bare, targets.centres[:, None, :] + far * ring)
+    return _quiet(above, targets.centres[:, None, :] + far * ring)
 
 
-def _around_boxes(bare: Floats, targets: Targets) -> Array:
+def _around_boxes(above: Floats, targets: Targets) -> Array:
     """Left, above and below: to the right stands the word."""
     if not len(targets.corners):
         return np.zeros(0)
@@ -108,12 +109,10 @@ def _around_boxes(bare: Floats, targets: Targets) -> Array:
         np.stack([x, np.broadcast_to(top - _OUTSIDE, x.shape)], axis=-1),
         np.stack([x, np.broadcast_to(bottom + _OUTSIDE, x.shape)], axis=-1),
     )
-    return _quiet(bare, np.concatenate(sides, axis=1))
+    return _quiet(above, np.concatenate(sides, axis=1))
 
 
-def _quiet(bare: Floats, places: Array) -> Array:
-    """A low quantile of the darkness at some places for each target; (n,) from (n, k, 2)."""
-    at = np.rint((places + MARGIN) * FINE - 0.5).astype(int)
-    columns = at[..., 0].clip(0, bare.shape[1] - 1)
-    rows = at[..., 1].clip(0, bare.shape[0] - 1)
-    return np.asarray(np.quantile(bare[rows, columns], _SHARE, axis=1), float)
+def _quiet(above: Floats, places: Array) -> Array:
+    """A low quantile of the darkness near some places for each target; (n,) from (n, k, 2)."""
+    near = patches_at(above, places.reshape(-1, 2), _BLUR // 2).mean(axis=(1, 2))
+    return np.asarray(np.quantile(near.reshape(places.shape[:2]), _SHARE, axis=1), float)

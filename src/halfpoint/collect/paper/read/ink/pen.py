@@ -11,7 +11,7 @@ from halfpoint.collect.paper.print.layout import Rectangle
 from halfpoint.collect.paper.read.ink.amounts import Amounts
 from halfpoint.collect.paper.read.ink.strokes import Strokes
 from halfpoint.collect.paper.read.ink.targets import Targets
-from halfpoint.collect.paper.read.scale import FINE, MARGIN
+from halfpoint.collect.paper.read.scale import COARSE, FINE, cut
 
 Floats = NDArray[np.float32]
 # A bubble is marked beyond doubt above so many spreads of the empty ones, and with this much
@@ -66,7 +66,7 @@ def pen_of_strokes(dark: Floats, strokes: Strokes, targets: Targets) -> Pen:
         area = Rectangle(float(left), float(top), float(right - left), float(bottom - top))
         labels = strokes.within(area)
         inked = (labels > 0) & (strokes.areas[labels] > _LARGE)
-        found.append(strokes.cut(dark, area)[inked])
+        found.append(cut(dark, area, COARSE)[inked])
     inks = np.concatenate(found)
     darkness = float(np.quantile(inks, 0.7)) if len(inks) else _UNKNOWN_DARK
     return Pen(_UNKNOWN_AMOUNT, darkness, 0)
@@ -75,6 +75,5 @@ def pen_of_strokes(dark: Floats, strokes: Strokes, targets: Targets) -> Pen:
 def _darkest(dark: Floats, targets: Targets, bubble: int) -> float:
     x, y = targets.centres[bubble]
     half = targets.diameters[bubble] * 0.3
-    x0, x1 = (round((edge + MARGIN) * FINE) for edge in (x - half, x + half))
-    y0, y1 = (round((edge + MARGIN) * FINE) for edge in (y - half, y + half))
-    return float(np.quantile(dark[y0:y1, x0:x1], 0.9))
+    middle = Rectangle(x - half, y - half, 2 * half, 2 * half)
+    return float(np.quantile(cut(dark, middle, FINE), 0.9))

@@ -63,10 +63,12 @@ def to_picture(matrix: Array, places: Array) -> Array:
 
 def lay_flat(picture: Pixels, placement: Placement, scale: float) -> Pixels:
     """The frame with its margin at so many pixels a millimetre; outside the picture is white."""
-    places = to_picture(placement.matrix, nodes() + placement.bend).astype(np.float32)
+    places = cv2.perspectiveTransform(nodes() + placement.bend, placement.matrix)
     size = (round(COLUMNS * scale), round(ROWS * scale))
-    x = cv2.resize(places[..., 0], size, interpolation=cv2.INTER_LINEAR)
-    y = cv2.resize(places[..., 1], size, interpolation=cv2.INTER_LINEAR)
+    x, y = (
+        cv2.resize(np.array(places[..., axis], np.float32), size, interpolation=cv2.INTER_LINEAR)
+        for axis in (0, 1)
+    )
     return np.asarray(
         cv2.remap(picture, x, y, cv2.INTER_LINEAR, None, cv2.BORDER_CONSTANT, 255), np.uint8
     )
