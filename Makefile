@@ -78,8 +78,7 @@ docs: .venv/.ready-to-build
 	@echo "documentation  build/site/index.html"
 
 types: .venv/.ready-to-build
-	@mkdir -p build
-	@$(BIN)/python tools/openapi.py > build/openapi.json
+	@$(BIN)/python tools/openapi.py
 	@$(APP) types
 
 # --- housekeeping -------------------------------------------------------------

@@ -4,6 +4,553 @@
  */
 
 export interface paths {
+    "/api/hello": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Hello
+         * @description What is served here, and where the tasting stands.
+         */
+        get: operations["hello_api_hello_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/login": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Login
+         * @description Log in as the organiser.
+         */
+        post: operations["login_api_login_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/logout": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Logout
+         * @description End this session; nothing happens when there is none.
+         */
+        post: operations["logout_api_logout_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/password": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Change Password
+         * @description Change the password; every other session ends.
+         */
+        post: operations["change_password_api_desk_password_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/join": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Join
+         * @description Find the table of a code.
+         */
+        post: operations["join_api_join_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/join/seat": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Sit Down
+         * @description Take a seat at the table of a code.
+         */
+        post: operations["sit_down_api_join_seat_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/sheet": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Sheet
+         * @description The score sheet, this seat's pours by code, and what has arrived from it. Never a wine.
+         */
+        get: operations["get_sheet_api_sheet_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/sheet/entries": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Put Entries
+         * @description Record sheets of this seat; each is answered, and what is answered is on the disk.
+         *
+         *     The same version again adds nothing, so that what was not answered can always be sent again.
+         */
+        put: operations["put_entries_api_sheet_entries_put"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/sheet/result": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Result
+         * @description After the reveal: which wine was which, the own marks, and the group's beside them.
+         */
+        get: operations["get_result_api_sheet_result_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/site": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Site
+         * @description The site: its tables and seats, who has sent what, and what waits.
+         */
+        get: operations["get_site_api_site_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/site/seats": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Post Seat
+         * @description Add a seat at a table. The plan stays: the same bags are poured as at another seat.
+         */
+        post: operations["post_seat_api_site_seats_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/site/run-sheet": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Run Sheet
+         * @description The evening by the clock: letters of bags, seats, codes; no wines.
+         */
+        get: operations["get_run_sheet_api_site_run_sheet_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/site/papers/{kind}.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Paper
+         * @description A paper of the site to print; none that names a wine.
+         */
+        get: operations["get_paper_api_site_papers__kind__pdf_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/site/seats/{seat}/entries": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Entries
+         * @description A seat's sheet, as its taster has it: for typing in what is on paper.
+         */
+        get: operations["get_entries_api_site_seats__seat__entries_get"];
+        /**
+         * Put Entries
+         * @description Record what a host has typed in for a seat, as from a phone.
+         *
+         *     What contradicts an entry that is there already is held for the organiser.
+         */
+        put: operations["put_entries_api_site_seats__seat__entries_put"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/site/photos": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Post Photos
+         * @description Hand in photographs or scans of this site's sheets; they are read one after another.
+         */
+        post: operations["post_photos_api_site_photos_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/site/photos/{batch}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Photos
+         * @description How far the reading of a batch is, page by page.
+         */
+        get: operations["get_photos_api_site_photos__batch__get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/site/bundle": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Bundle
+         * @description All sheets of the site as one file. It names no wine, and loading it twice adds nothing.
+         */
+        get: operations["get_bundle_api_site_bundle_get"];
+        put?: never;
+        /**
+         * Post Bundle
+         * @description Load a bundle that was saved elsewhere. What is there already adds nothing.
+         */
+        post: operations["post_bundle_api_site_bundle_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/tasting": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Tasting
+         * @description The tasting file; without one, an empty text and form to begin from.
+         */
+        get: operations["get_tasting_api_desk_tasting_get"];
+        /**
+         * Put Tasting
+         * @description Keep an edited tasting, or begin one; 409 when the file was changed meanwhile.
+         *
+         *     Nothing is kept while it has problems, or when recorded entries would lose their wine, site,
+         *     taster or category.
+         */
+        put: operations["put_tasting_api_desk_tasting_put"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/tasting/check": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Check Tasting
+         * @description Look a text or form over without keeping it.
+         */
+        post: operations["check_tasting_api_desk_tasting_check_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/sheets": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Sheets
+         * @description The built-in score sheets.
+         */
+        get: operations["sheets_api_desk_sheets_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/sheet": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Sheet
+         * @description The score sheet of the tasting as text.
+         */
+        get: operations["get_sheet_api_desk_sheet_get"];
+        /**
+         * Put Sheet
+         * @description Keep a score sheet of one's own beside the tasting file.
+         */
+        put: operations["put_sheet_api_desk_sheet_put"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/plan": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Plan
+         * @description The plan in force; null while nothing is planned.
+         */
+        get: operations["get_plan_api_desk_plan_get"];
+        put?: never;
+        /**
+         * Make
+         * @description Make the plan, or bring it up to date; codes, bags and orders already planned stay.
+         */
+        post: operations["make_api_desk_plan_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/wines": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Wines
+         * @description Which wine is behind each code at each site.
+         */
+        get: operations["wines_api_desk_wines_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/papers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Kinds
+         * @description The kinds of paper there are.
+         */
+        get: operations["kinds_api_desk_papers_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/papers/{kind}.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Paper Of
+         * @description One kind of paper, of a site or of all.
+         */
+        get: operations["paper_of_api_desk_papers__kind__pdf_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/sheets.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Score Sheets
+         * @description Score sheets to mark on, of a site or of all, with spares.
+         */
+        get: operations["score_sheets_api_desk_sheets_pdf_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/desk/hosts": {
         parameters: {
             query?: never;
@@ -68,342 +615,20 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/desk/password": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /**
-         * Change Password
-         * @description Change the password; every other session ends.
-         */
-        post: operations["change_password_api_desk_password_post"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/hello": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Hello
-         * @description What is served here, and where the tasting stands.
-         */
-        get: operations["hello_api_hello_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/join": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /**
-         * Join
-         * @description Find the table of a code.
-         */
-        post: operations["join_api_join_post"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/join/seat": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /**
-         * Sit Down
-         * @description Take a seat at the table of a code.
-         */
-        post: operations["sit_down_api_join_seat_post"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/login": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /**
-         * Login
-         * @description Log in as the organiser.
-         */
-        post: operations["login_api_login_post"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/logout": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /**
-         * Logout
-         * @description End this session; nothing happens when there is none.
-         */
-        post: operations["logout_api_logout_post"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/sheet": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Get Sheet
-         * @description The score sheet, this seat's pours by code, and what has arrived from it. Never a wine.
-         */
-        get: operations["get_sheet_api_sheet_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/sheet/entries": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        /**
-         * Put Entries
-         * @description Record sheets of this seat; each is answered, and what is answered is on the disk.
-         *
-         *     The same version again adds nothing, so that what was not answered can always be sent again.
-         */
-        put: operations["put_entries_api_sheet_entries_put"];
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/site": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Get Site
-         * @description The site: its tables and seats, who has sent what, and what waits.
-         */
-        get: operations["get_site_api_site_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/site/bundle": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Get Bundle
-         * @description All sheets of the site as one file. It names no wine, and loading it twice adds nothing.
-         */
-        get: operations["get_bundle_api_site_bundle_get"];
-        put?: never;
-        /**
-         * Post Bundle
-         * @description Load a bundle that was saved elsewhere. What is there already adds nothing.
-         */
-        post: operations["post_bundle_api_site_bundle_post"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/site/papers/{kind}.pdf": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Get Paper
-         * @description A paper of the site to print; none that names a wine.
-         */
-        get: operations["get_paper_api_site_papers__kind__pdf_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/site/photos": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /**
-         * Post Photos
-         * @description Hand in photographs or scans of this site's sheets; they are read one after another.
-         */
-        post: operations["post_photos_api_site_photos_post"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/site/photos/{batch}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Get Photos
-         * @description How far the reading of a batch is, page by page.
-         */
-        get: operations["get_photos_api_site_photos__batch__get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/site/run-sheet": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Get Run Sheet
-         * @description The evening by the clock: letters of bags, seats, codes; no wines.
-         */
-        get: operations["get_run_sheet_api_site_run_sheet_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/site/seats": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /**
-         * Post Seat
-         * @description Add a seat at a table. The plan stays: the same bags are poured as at another seat.
-         */
-        post: operations["post_seat_api_site_seats_post"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/site/seats/{seat}/entries": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Get Entries
-         * @description A seat's sheet, as its taster has it: for typing in what is on paper.
-         */
-        get: operations["get_entries_api_site_seats__seat__entries_get"];
-        /**
-         * Put Entries
-         * @description Record what a host has typed in for a seat, as from a phone.
-         *
-         *     What contradicts an entry that is there already is held for the organiser.
-         */
-        put: operations["put_entries_api_site_seats__seat__entries_put"];
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        /**
+         * BalanceAt
+         * @description How often things happen: least and most over wines and places.
+         */
+        BalanceAt: {
+            /** Least */
+            least: number;
+            /** Most */
+            most: number;
+        };
         /**
          * BatchShown
          * @description Photographs handed in at once.
@@ -414,6 +639,12 @@ export interface components {
              * @description What to ask for progress by.
              */
             batch: string;
+            /**
+             * State
+             * @description How far it is.
+             * @enum {string}
+             */
+            state: "waiting" | "reading" | "done" | "stopped";
             /**
              * Files
              * @description How many files.
@@ -429,12 +660,6 @@ export interface components {
              * @description Why it stopped.
              */
             reason: string;
-            /**
-             * State
-             * @description How far it is.
-             * @enum {string}
-             */
-            state: "waiting" | "reading" | "done" | "stopped";
         };
         /** Body_post_bundle_api_site_bundle_post */
         Body_post_bundle_api_site_bundle_post: {
@@ -458,15 +683,15 @@ export interface components {
          */
         BundleHeld: {
             /**
+             * Taster
+             * @description Whose it is.
+             */
+            taster: string;
+            /**
              * Code
              * @description Its blind code.
              */
             code: string;
-            /**
-             * Expected
-             * @description What would have been accepted, in words.
-             */
-            expected: string;
             /**
              * Field
              * @description What is wrong.
@@ -478,16 +703,26 @@ export interface components {
              */
             found: string;
             /**
-             * Taster
-             * @description Whose it is.
+             * Expected
+             * @description What would have been accepted, in words.
              */
-            taster: string;
+            expected: string;
         };
         /**
          * BundleLoaded
          * @description What became of a bundle.
          */
         BundleLoaded: {
+            /**
+             * Site
+             * @description Whose it is.
+             */
+            site: string;
+            /**
+             * New
+             * @description Sheets that were not here yet.
+             */
+            new: number;
             /**
              * Already
              * @description Sheets that were.
@@ -498,27 +733,12 @@ export interface components {
              * @description Sheets that wait for the organiser.
              */
             held: components["schemas"]["BundleHeld"][];
-            /**
-             * New
-             * @description Sheets that were not here yet.
-             */
-            new: number;
-            /**
-             * Site
-             * @description Whose it is.
-             */
-            site: string;
         };
         /**
          * CategoryShown
          * @description A line of the sheet: marks from `lowest` to `top` in steps of `step`.
          */
         CategoryShown: {
-            /**
-             * Guidance
-             * @description What the marks mean.
-             */
-            guidance: components["schemas"]["GuidanceShown"][];
             /**
              * Key
              * @description As in `marks`.
@@ -530,30 +750,71 @@ export interface components {
              */
             label: string;
             /**
-             * Lowest
-             * @description Lowest mark.
-             */
-            lowest: number;
-            /**
              * Question
              * @description What the taster is asked.
              */
             question: string;
-            /**
-             * Step
-             * @description Distance of neighbouring marks.
-             */
-            step: number;
             /**
              * Top
              * @description Highest mark.
              */
             top: number;
             /**
+             * Step
+             * @description Distance of neighbouring marks.
+             */
+            step: number;
+            /**
+             * Lowest
+             * @description Lowest mark.
+             */
+            lowest: number;
+            /**
              * Weight
              * @description How many times the mark counts in the total.
              */
             weight: number;
+            /**
+             * Guidance
+             * @description What the marks mean.
+             */
+            guidance: components["schemas"]["GuidanceShown"][];
+        };
+        /**
+         * Edited
+         * @description An edited tasting: its text, or its form, not both.
+         */
+        Edited: {
+            /** Text */
+            text?: string | null;
+            /**
+             * Form
+             * @description Writing a form writes clean TOML; comments of a hand-written file are kept by text only.
+             */
+            form?: {
+                [key: string]: unknown;
+            } | null;
+        };
+        /**
+         * EditedTasting
+         * @description An edited tasting to be kept.
+         */
+        EditedTasting: {
+            /** Text */
+            text?: string | null;
+            /**
+             * Form
+             * @description Writing a form writes clean TOML; comments of a hand-written file are kept by text only.
+             */
+            form?: {
+                [key: string]: unknown;
+            } | null;
+            /**
+             * Base
+             * @description Digest of the edition that was edited; empty to begin a tasting from nothing.
+             * @default
+             */
+            base: string;
         };
         /**
          * EntryAnswer
@@ -561,27 +822,15 @@ export interface components {
          */
         EntryAnswer: {
             /**
-             * Entry
-             * @description Number of the entry of this pour in the record, if there is one.
-             */
-            entry: number | null;
-            /**
-             * Hints
-             * @description Worth a second look.
-             * @default []
-             */
-            hints: components["schemas"]["HintSaid"][];
-            /**
              * Id
              * @description As sent.
              */
             id: string;
             /**
-             * Problems
-             * @description Why it is held.
-             * @default []
+             * Version
+             * @description As sent.
              */
-            problems: components["schemas"]["FieldProblem"][];
+            version: number;
             /**
              * State
              * @description `kept` in the record; `already` there, or overtaken by a newer version; `held` with its
@@ -590,10 +839,22 @@ export interface components {
              */
             state: "kept" | "already" | "held" | "conflict";
             /**
-             * Version
-             * @description As sent.
+             * Entry
+             * @description Number of the entry of this pour in the record, if there is one.
              */
-            version: number;
+            entry: number | null;
+            /**
+             * Problems
+             * @description Why it is held.
+             * @default []
+             */
+            problems: components["schemas"]["FieldProblem"][];
+            /**
+             * Hints
+             * @description Worth a second look.
+             * @default []
+             */
+            hints: components["schemas"]["HintSaid"][];
         };
         /**
          * EntryAnswers
@@ -664,11 +925,6 @@ export interface components {
          */
         FieldProblem: {
             /**
-             * Expected
-             * @description What would have been accepted, in words.
-             */
-            expected: string;
-            /**
              * Field
              * @description A category's key, or code, terms, faults, own_words, finish_seconds, remark, sent.
              */
@@ -678,17 +934,17 @@ export interface components {
              * @description What was found, in words.
              */
             found: string;
+            /**
+             * Expected
+             * @description What would have been accepted, in words.
+             */
+            expected: string;
         };
         /**
          * FinishShown
          * @description What a finish of so many seconds is called.
          */
         FinishShown: {
-            /**
-             * High
-             * @description To so many seconds; null for no end.
-             */
-            high: number | null;
             /**
              * Label
              * @description Short, medium, long.
@@ -699,6 +955,11 @@ export interface components {
              * @description From so many seconds, themselves included.
              */
             low: number;
+            /**
+             * High
+             * @description To so many seconds; null for no end.
+             */
+            high: number | null;
         };
         /**
          * FlightShown
@@ -706,25 +967,25 @@ export interface components {
          */
         FlightShown: {
             /**
-             * Bags
-             * @description The letters poured in it.
+             * Flight
+             * @description From 1.
              */
-            bags: string[];
+            flight: number;
             /**
              * Begins
              * @description By the clock of the room, HH:MM.
              */
             begins: string;
             /**
+             * Bags
+             * @description The letters poured in it.
+             */
+            bags: string[];
+            /**
              * Codes
              * @description The codes of it, in numerical order: no code can be joined to a letter.
              */
             codes: string[];
-            /**
-             * Flight
-             * @description From 1.
-             */
-            flight: number;
             /**
              * Tables
              * @description Table by table.
@@ -737,16 +998,37 @@ export interface components {
          */
         ForHost: {
             /**
+             * Site
+             * @description Key of the site.
+             */
+            site: string;
+            /**
              * Days
              * @description For how many days it opens the host's page.
              * @default 30
              */
             days: number;
+        };
+        /**
+         * GroupScore
+         * @description What all tasters together say of a wine in one kind of mark.
+         */
+        GroupScore: {
             /**
-             * Site
-             * @description Key of the site.
+             * Estimate
+             * @description The score with tasters' severity taken out; null where the marks do not allow it.
              */
-            site: string;
+            estimate: number | null;
+            /**
+             * Low
+             * @description Lower end of its 95 % interval.
+             */
+            low: number | null;
+            /**
+             * High
+             * @description Upper end.
+             */
+            high: number | null;
         };
         /**
          * GuidanceShown
@@ -754,15 +1036,15 @@ export interface components {
          */
         GuidanceShown: {
             /**
-             * High
-             * @description Highest mark.
-             */
-            high: number;
-            /**
              * Low
              * @description Lowest mark.
              */
             low: number;
+            /**
+             * High
+             * @description Highest mark.
+             */
+            high: number;
             /**
              * Text
              * @description In plain words.
@@ -775,15 +1057,20 @@ export interface components {
          */
         HeldShown: {
             /**
+             * Id
+             * @description Its number in the record.
+             */
+            id: number;
+            /**
+             * Seat
+             * @description The seat it is about, as far as that is known.
+             */
+            seat: number | null;
+            /**
              * Code
              * @description The blind code written on it.
              */
             code: string;
-            /**
-             * Expected
-             * @description What would have been accepted, in words.
-             */
-            expected: string;
             /**
              * Field
              * @description What is wrong.
@@ -795,15 +1082,10 @@ export interface components {
              */
             found: string;
             /**
-             * Id
-             * @description Its number in the record.
+             * Expected
+             * @description What would have been accepted, in words.
              */
-            id: number;
-            /**
-             * Seat
-             * @description The seat it is about, as far as that is known.
-             */
-            seat: number | null;
+            expected: string;
         };
         /**
          * Hello
@@ -811,10 +1093,17 @@ export interface components {
          */
         Hello: {
             /**
+             * Version
+             * @description The version of the server.
+             */
+            version: string;
+            /**
              * Api
              * @description Grows when an older page could no longer be served.
              */
             api: number;
+            /** @description None when the organiser has yet to begin one. */
+            tasting: components["schemas"]["TastingNow"] | null;
             /**
              * Organiser Ready
              * @description Whether there is a password for the desk.
@@ -825,13 +1114,6 @@ export interface components {
              * @description Whether this request came encrypted, or from the same machine.
              */
             secure: boolean;
-            /** @description None when the organiser has yet to begin one. */
-            tasting: components["schemas"]["TastingNow"] | null;
-            /**
-             * Version
-             * @description The version of the server.
-             */
-            version: string;
         };
         /**
          * HintSaid
@@ -854,67 +1136,67 @@ export interface components {
          * @description A link that was made, without its token.
          */
         HostShown: {
-            /**
-             * Ends
-             * Format: date-time
-             */
-            ends: string;
-            /**
-             * Holds
-             * @description Whether it opens anything now.
-             */
-            holds: boolean;
             /** Id */
             id: number;
+            /** Site */
+            site: string;
             /**
              * Made
              * Format: date-time
              */
             made: string;
             /**
+             * Ends
+             * Format: date-time
+             */
+            ends: string;
+            /**
              * Revoked
              * @description When it was taken back; null while it was not.
              */
             revoked: string | null;
-            /** Site */
-            site: string;
+            /**
+             * Holds
+             * @description Whether it opens anything now.
+             */
+            holds: boolean;
         };
         /**
          * JoinCodeShown
          * @description A code that opens a table, or one seat.
          */
         JoinCodeShown: {
-            /** Code */
-            code: string;
+            /** Site */
+            site: string;
+            /** Table */
+            table: number;
             /**
              * Seat
              * @description None for the code of the whole table, as it is on the table's card.
              */
             seat: number | null;
-            /** Site */
-            site: string;
-            /**
-             * Svg
-             * @description The address as a square pattern, an SVG drawing; white shows through.
-             */
-            svg: string;
-            /** Table */
-            table: number;
+            /** Code */
+            code: string;
             /**
              * Url
              * @description What a phone opens to join.
              */
             url: string;
+            /**
+             * Svg
+             * @description The address as a square pattern, an SVG drawing; white shows through.
+             */
+            svg: string;
         };
         /**
          * JoinedTasting
          * @description The tasting, as far as a taster must know it before sitting down.
          */
         JoinedTasting: {
-            /** Invented */
-            invented: boolean;
             /** Title */
             title: string;
+            /** Invented */
+            invented: boolean;
         };
         /**
          * Knock
@@ -949,6 +1231,20 @@ export interface components {
             password: string;
         };
         /**
+         * Money
+         * @description What the wines cost. `missing` names wines without a price.
+         */
+        Money: {
+            /** Currency */
+            currency: string;
+            /** Total */
+            total: number;
+            /** Wines */
+            wines: components["schemas"]["WineMoney"][];
+            /** Missing */
+            missing: string[];
+        };
+        /**
          * NameShown
          * @description Key and name of a site.
          */
@@ -981,13 +1277,31 @@ export interface components {
          * @description A change of password.
          */
         NewPassword: {
+            /** Old */
+            old: string;
             /**
              * New
              * @description Ten letters or more.
              */
             new: string;
-            /** Old */
-            old: string;
+        };
+        /**
+         * OwnMarks
+         * @description What this seat marked.
+         */
+        OwnMarks: {
+            /**
+             * Marks
+             * @description Category key to mark.
+             */
+            marks: {
+                [key: string]: number;
+            };
+            /**
+             * Total
+             * @description The weighted sum.
+             */
+            total: number;
         };
         /**
          * PageShown
@@ -1000,25 +1314,10 @@ export interface components {
              */
             file: string;
             /**
-             * Looks
-             * @description How many marks on it wait for a person.
-             */
-            looks: number;
-            /**
              * Page
              * @description Its page there, from 1.
              */
             page: number;
-            /**
-             * Reason
-             * @description Why it was held or refused, and what to do.
-             */
-            reason: string;
-            /**
-             * Seat
-             * @description Whose it is.
-             */
-            seat: number | null;
             /**
              * Status
              * @description `read`; `already` in the record; `another` picture of a page that says something else and
@@ -1026,6 +1325,110 @@ export interface components {
              * @enum {string}
              */
             status: "read" | "already" | "another" | "held" | "refused";
+            /**
+             * Seat
+             * @description Whose it is.
+             */
+            seat: number | null;
+            /**
+             * Looks
+             * @description How many marks on it wait for a person.
+             */
+            looks: number;
+            /**
+             * Reason
+             * @description Why it was held or refused, and what to do.
+             */
+            reason: string;
+        };
+        /**
+         * PaperKind
+         * @description A kind of paper.
+         */
+        PaperKind: {
+            /** Kind */
+            kind: string;
+            /**
+             * Names Wines
+             * @description Whether it says which wines are poured: to be kept from tasters.
+             */
+            names_wines: boolean;
+            /**
+             * By Site
+             * @description Whether there is one for each site.
+             */
+            by_site: boolean;
+        };
+        /**
+         * PlanShown
+         * @description The plan in force, summed up.
+         */
+        PlanShown: {
+            /**
+             * Number
+             * @description Its record; null while nothing is planned.
+             */
+            number: number | null;
+            /**
+             * New
+             * @description Whether this request recorded it.
+             */
+            new: boolean;
+            /** Seed */
+            seed: number;
+            /** Pours */
+            pours: number;
+            /** Tasters */
+            tasters: number;
+            position: components["schemas"]["BalanceAt"];
+            predecessor: components["schemas"]["BalanceAt"];
+            /**
+             * Efficiency
+             * @description Of the allocation of wines to sites: 1 when every site pours all.
+             */
+            efficiency: number;
+            /** Connected */
+            connected: boolean;
+            /** Sites */
+            sites: components["schemas"]["SitePlanned"][];
+            /** Bottles */
+            bottles: components["schemas"]["SiteBottles"][];
+            money: components["schemas"]["Money"];
+            /**
+             * Alcohol
+             * @description For each seat, if all were swallowed.
+             */
+            alcohol: components["schemas"]["SeatAlcohol"][];
+            /** Losses */
+            losses: string[];
+            /** Notes */
+            notes: string[];
+            /** Cautions */
+            cautions: string[];
+        };
+        /**
+         * PlanWanted
+         * @description A plan to be made.
+         */
+        PlanWanted: {
+            /**
+             * Who
+             * @description The name of who decides; the organiser when empty.
+             * @default
+             */
+            who: string;
+            /**
+             * Seed
+             * @description The same number draws the same plan.
+             * @default 20
+             */
+            seed: number;
+            /**
+             * New
+             * @description Keep nothing of the plan in force; refused when sheets have come in by it.
+             * @default false
+             */
+            new: boolean;
         };
         /**
          * PourShown
@@ -1043,46 +1446,30 @@ export interface components {
              */
             flight: number;
             /**
-             * Flight Position
-             * @description In its flight, from 1.
-             */
-            flight_position: number;
-            /**
              * Position
              * @description In the evening, from 1.
              */
             position: number;
+            /**
+             * Flight Position
+             * @description In its flight, from 1.
+             */
+            flight_position: number;
         };
         /**
-         * Problem
-         * @description Why something was refused, in words for the person who asked.
+         * ProblemShown
+         * @description One thing to mend.
          */
-        Problem: {
-            /**
-             * Code
-             * @description A short name for the kind of refusal, that stays the same.
-             */
-            code: string;
-            /**
-             * Expected
-             * @description What would have been accepted; empty when nothing would.
-             */
-            expected: string;
-            /**
-             * Found
-             * @description What was found.
-             */
-            found: string;
-            /**
-             * Remedy
-             * @description What to do now.
-             */
-            remedy: string;
+        ProblemShown: {
             /**
              * Where
-             * @description Where it was found: a field, a file, a part of the address; empty when that is plain.
+             * @description Table and key, as `wine 2 'aster', key price`; empty for the file as a whole.
              */
             where: string;
+            /** Found */
+            found: string;
+            /** Expected */
+            expected: string;
         };
         /**
          * Refusal
@@ -1090,30 +1477,59 @@ export interface components {
          */
         Refusal: {
             /**
-             * Code
-             * @description A short name for the kind of refusal, that stays the same.
+             * Found
+             * @description What was found.
              */
-            code: string;
+            found: string;
+            /**
+             * Where
+             * @description Where it was found: a field, a file, a part of the address; empty when that is plain.
+             */
+            where: string;
             /**
              * Expected
              * @description What would have been accepted; empty when nothing would.
              */
             expected: string;
             /**
-             * Found
-             * @description What was found.
-             */
-            found: string;
-            /**
              * Remedy
              * @description What to do now.
              */
             remedy: string;
             /**
-             * Where
-             * @description Where it was found: a field, a file, a part of the address; empty when that is plain.
+             * Code
+             * @description A short name for the kind of refusal, that stays the same.
              */
-            where: string;
+            code: string;
+        };
+        /**
+         * ResultShown
+         * @description The evening of one seat, revealed.
+         */
+        ResultShown: {
+            /**
+             * Revealed
+             * @description Always: before the reveal the request is refused.
+             * @constant
+             */
+            revealed: true;
+            /** @description The tasting. */
+            tasting: components["schemas"]["TastingShown"];
+            /**
+             * Taster
+             * @description What the record calls whoever sits here.
+             */
+            taster: string;
+            /**
+             * Wines
+             * @description In serving order.
+             */
+            wines: components["schemas"]["WineTold"][];
+            /**
+             * Note
+             * @description What keeps the group's scores from being there, in words; else empty.
+             */
+            note: string;
         };
         /**
          * RoundShown
@@ -1121,50 +1537,50 @@ export interface components {
          */
         RoundShown: {
             /**
-             * Bags
-             * @description Seat to the letter of the bag that is poured there.
+             * Position
+             * @description In the evening, from 1.
              */
-            bags: {
-                [key: string]: string;
-            };
+            position: number;
             /**
              * Begins
              * @description By the clock of the room, HH:MM.
              */
             begins: string;
             /**
-             * Position
-             * @description In the evening, from 1.
+             * Bags
+             * @description Seat to the letter of the bag that is poured there.
              */
-            position: number;
+            bags: {
+                [key: string]: string;
+            };
         };
         /**
          * RunSheet
          * @description The evening of a site by the clock; letters and codes, no wines.
          */
         RunSheet: {
+            /** @description The site. */
+            site: components["schemas"]["NameShown"];
+            /**
+             * Pour Ml
+             * @description Millilitres of a pour.
+             */
+            pour_ml: number;
             /**
              * Break Minutes
              * @description Between flights.
              */
             break_minutes: number;
             /**
-             * Cautions
-             * @description To be told to everybody.
-             */
-            cautions: string[];
-            /**
              * Flights
              * @description In order.
              */
             flights: components["schemas"]["FlightShown"][];
             /**
-             * Pour Ml
-             * @description Millilitres of a pour.
+             * Cautions
+             * @description To be told to everybody.
              */
-            pour_ml: number;
-            /** @description The site. */
-            site: components["schemas"]["NameShown"];
+            cautions: string[];
         };
         /**
          * ScoreSheet
@@ -1172,10 +1588,20 @@ export interface components {
          */
         ScoreSheet: {
             /**
+             * Label
+             * @description Its title.
+             */
+            label: string;
+            /**
              * About
              * @description A sentence for those who use it.
              */
             about: string;
+            /**
+             * Top
+             * @description The highest total.
+             */
+            top: number;
             /**
              * Categories
              * @description In the order they are asked.
@@ -1197,31 +1623,16 @@ export interface components {
              */
             finish: components["schemas"]["FinishShown"][];
             /**
-             * Label
-             * @description Its title.
-             */
-            label: string;
-            /**
              * Language
              * @description Of the labels, BCP 47; empty when the sheet does not say.
              */
             language: string;
-            /**
-             * Top
-             * @description The highest total.
-             */
-            top: number;
         };
         /**
          * SeatAdded
          * @description A seat that was added.
          */
         SeatAdded: {
-            /**
-             * Pours Like
-             * @description The seat whose bags are poured here, in the same order.
-             */
-            pours_like: number;
             /**
              * Seat
              * @description Its number.
@@ -1237,6 +1648,29 @@ export interface components {
              * @description What the record calls whoever sits here.
              */
             taster: string;
+            /**
+             * Pours Like
+             * @description The seat whose bags are poured here, in the same order.
+             */
+            pours_like: number;
+        };
+        /**
+         * SeatAlcohol
+         * @description Alcohol for one seat if all were swallowed.
+         */
+        SeatAlcohol: {
+            /** Site */
+            site: string;
+            /** Seat */
+            seat: number;
+            /** Taster */
+            taster: string | null;
+            /** Grams */
+            grams: number;
+            /** Drinks 10G */
+            drinks_10g: number;
+            /** Drinks 14G */
+            drinks_14g: number;
         };
         /**
          * SeatAsked
@@ -1244,16 +1678,16 @@ export interface components {
          */
         SeatAsked: {
             /**
+             * Table
+             * @description At which table.
+             */
+            table: number;
+            /**
              * Name
              * @description Who sits there; kept beside the record, never in it.
              * @default
              */
             name: string;
-            /**
-             * Table
-             * @description At which table.
-             */
-            table: number;
         };
         /**
          * SeatFree
@@ -1274,50 +1708,50 @@ export interface components {
          */
         SeatShown: {
             /**
-             * Added
-             * @description Whether the host has added it.
+             * Seat
+             * @description Its number.
              */
-            added: boolean;
-            /**
-             * Devices
-             * @description How many phones have joined as this seat.
-             */
-            devices: number;
-            /**
-             * Held
-             * @description How many sheets of it wait for the organiser.
-             */
-            held: number;
-            /**
-             * Last Seen
-             * @description When one of them was last heard of, ISO 8601, UTC.
-             */
-            last_seen: string | null;
+            seat: number;
             /**
              * Name
              * @description The name typed or listed for it; empty when there is none.
              */
             name: string;
             /**
+             * Taster
+             * @description What the record calls whoever sits here.
+             */
+            taster: string;
+            /**
+             * Added
+             * @description Whether the host has added it.
+             */
+            added: boolean;
+            /**
              * Pours
              * @description How many pours it has.
              */
             pours: number;
-            /**
-             * Seat
-             * @description Its number.
-             */
-            seat: number;
             /**
              * Sent
              * @description For how many of them an entry is in the record.
              */
             sent: number;
             /**
-             * Taster
-             * @description What the record calls whoever sits here.
+             * Held
+             * @description How many sheets of it wait for the organiser.
              */
-            taster: string;
+            held: number;
+            /**
+             * Devices
+             * @description How many phones have joined as this seat.
+             */
+            devices: number;
+            /**
+             * Last Seen
+             * @description When one of them was last heard of, ISO 8601, UTC.
+             */
+            last_seen: string | null;
         };
         /**
          * Seated
@@ -1325,24 +1759,24 @@ export interface components {
          */
         Seated: {
             /**
-             * Again
-             * @description Whether another device sat here before.
+             * Token
+             * @description Shown this once, and kept only as its hash.
              */
-            again: boolean;
-            /** Seat */
-            seat: number;
+            token: string;
             /** Site */
             site: string;
+            /** Seat */
+            seat: number;
             /**
              * Taster
              * @description What the record calls whoever sits here.
              */
             taster: string;
             /**
-             * Token
-             * @description Shown this once, and kept only as its hash.
+             * Again
+             * @description Whether another device sat here before.
              */
-            token: string;
+            again: boolean;
         };
         /**
          * SentShown
@@ -1350,15 +1784,53 @@ export interface components {
          */
         SentShown: {
             /**
-             * Code
-             * @description The blind code.
+             * Id
+             * @description As the device sent it; null when it came from paper, a table or a person.
              */
-            code: string;
+            id: string | null;
+            /**
+             * Version
+             * @description As the device sent it.
+             */
+            version: number | null;
+            /**
+             * State
+             * @description `kept` counts; `held` and `conflict` wait for the organiser.
+             * @enum {string}
+             */
+            state: "kept" | "held" | "conflict";
             /**
              * Entry
              * @description Number of the entry in the record.
              */
             entry: number | null;
+            /**
+             * Code
+             * @description The blind code.
+             */
+            code: string;
+            /**
+             * Marks
+             * @description Category key to mark.
+             */
+            marks: {
+                [key: string]: number | null;
+            };
+            /**
+             * Total
+             * @description The weighted sum; null for a held one.
+             */
+            total: number | null;
+            /**
+             * Terms
+             * @description Keys of aroma terms.
+             */
+            terms: string[];
+            /**
+             * Own Words
+             * @description The taster's own words.
+             */
+            own_words: string[];
             /**
              * Families
              * @description Keys of aroma families.
@@ -1370,115 +1842,61 @@ export interface components {
              */
             faults: string[];
             /**
-             * Finish Band
-             * @description The finish as ticked on paper; else empty.
-             */
-            finish_band: string;
-            /**
              * Finish Seconds
              * @description Seconds of pleasant finish.
              */
             finish_seconds: number | null;
             /**
-             * Id
-             * @description As the device sent it; null when it came from paper, a table or a person.
+             * Finish Band
+             * @description The finish as ticked on paper; else empty.
              */
-            id: string | null;
-            /**
-             * Marks
-             * @description Category key to mark.
-             */
-            marks: {
-                [key: string]: number | null;
-            };
-            /**
-             * Own Words
-             * @description The taster's own words.
-             */
-            own_words: string[];
-            /**
-             * Problems
-             * @description Why it is held.
-             */
-            problems: components["schemas"]["FieldProblem"][];
+            finish_band: string;
             /**
              * Remark
              * @description What was written.
              */
             remark: string;
             /**
-             * State
-             * @description `kept` counts; `held` and `conflict` wait for the organiser.
-             * @enum {string}
+             * Problems
+             * @description Why it is held.
              */
-            state: "kept" | "held" | "conflict";
-            /**
-             * Terms
-             * @description Keys of aroma terms.
-             */
-            terms: string[];
-            /**
-             * Total
-             * @description The weighted sum; null for a held one.
-             */
-            total: number | null;
-            /**
-             * Version
-             * @description As the device sent it.
-             */
-            version: number | null;
+            problems: components["schemas"]["FieldProblem"][];
         };
         /**
-         * SheetShown
-         * @description All that a taster's phone needs, also for days without a network.
+         * SheetEdited
+         * @description A score sheet of one's own to be kept beside the tasting file.
          */
-        SheetShown: {
+        SheetEdited: {
             /**
-             * Cautions
-             * @description Spit, water, food, no driving.
+             * Name
+             * @description Name of the file, such as `our-sheet.toml`; name it under `sheet` in the tasting file.
              */
-            cautions: string[];
+            name: string;
+            /** Text */
+            text: string;
             /**
-             * Pours
-             * @description In serving order.
+             * Base
+             * @description Digest of the edition that was edited; empty for a new file.
+             * @default
              */
-            pours: components["schemas"]["PourShown"][];
+            base: string;
+        };
+        /**
+         * SheetOffered
+         * @description A built-in score sheet.
+         */
+        SheetOffered: {
+            /** Name */
+            name: string;
+            /** Label */
+            label: string;
+            /** Top */
+            top: number;
             /**
-             * Seat
-             * @description The seat.
+             * Text
+             * @description Its TOML, to begin one's own from.
              */
-            seat: number;
-            /**
-             * Sent
-             * @description What has arrived from this seat, in the order of the pours.
-             */
-            sent: components["schemas"]["SentShown"][];
-            /**
-             * Server Time
-             * @description ISO 8601, UTC.
-             */
-            server_time: string;
-            /** @description The score sheet. */
-            sheet: components["schemas"]["ScoreSheet"];
-            /** @description The room. */
-            site: components["schemas"]["NameShown"];
-            /**
-             * Table
-             * @description The table.
-             */
-            table: number;
-            /**
-             * Taster
-             * @description What the record calls whoever sits here.
-             */
-            taster: string;
-            /** @description The tasting. */
-            tasting: components["schemas"]["TastingShown"];
-            /**
-             * Version
-             * @description Changes when the score sheet or the pours do.
-             */
-            version: string;
+            text: string;
         };
         /**
          * SitDown
@@ -1490,6 +1908,8 @@ export interface components {
              * @example RKT7 4C
              */
             code: string;
+            /** Seat */
+            seat: number;
             /**
              * Device
              * @description Made on the device, once; the same device at the same seat is the same again.
@@ -1502,24 +1922,67 @@ export interface components {
              * @default
              */
             name: string;
-            /** Seat */
-            seat: number;
+        };
+        /**
+         * SiteBottles
+         * @description Bottles of one wine at one site.
+         */
+        SiteBottles: {
+            /** Site */
+            site: string;
+            /** Wine */
+            wine: string;
+            /** Pours */
+            pours: number;
+            /** Bottles */
+            bottles: number;
+            /** Spare */
+            spare: number;
+        };
+        /**
+         * SitePlanned
+         * @description What a site is poured, and how even it is.
+         */
+        SitePlanned: {
+            /** Key */
+            key: string;
+            /** Name */
+            name: string;
+            /** Seats */
+            seats: number;
+            /** Pours */
+            pours: number;
+            /** Bottles */
+            bottles: number;
+            /** @description How often each wine stands at each place: least and most. */
+            position: components["schemas"]["BalanceAt"] | null;
+            /** @description How often each wine follows each other one: least and most. */
+            predecessor: components["schemas"]["BalanceAt"] | null;
         };
         /**
          * SiteShown
          * @description The whole site at a glance.
          */
         SiteShown: {
+            /** @description The site. */
+            site: components["schemas"]["NameShown"];
+            /** @description The tasting. */
+            tasting: components["schemas"]["TastingShown"];
             /**
-             * Arrived
-             * @description How many are in the record.
+             * Tables
+             * @description In order.
              */
-            arrived: number;
+            tables: components["schemas"]["TableShown"][];
             /**
              * Expected
              * @description How many sheets the plan expects of this site.
              */
             expected: number;
+            /**
+             * Arrived
+             * @description How many are in the record.
+             */
+            arrived: number;
             /**
              * Held
              * @description Those that wait for the organiser.
@@ -1530,35 +1993,26 @@ export interface components {
              * @description ISO 8601, UTC.
              */
             server_time: string;
-            /** @description The site. */
-            site: components["schemas"]["NameShown"];
-            /**
-             * Tables
-             * @description In order.
-             */
-            tables: components["schemas"]["TableShown"][];
-            /** @description The tasting. */
-            tasting: components["schemas"]["TastingShown"];
         };
         /**
          * Table
          * @description What a code opens.
          */
         Table: {
-            /**
-             * Cautions
-             * @description What everybody should read before the first glass.
-             */
-            cautions: string[];
+            site: components["schemas"]["NameShown"];
+            /** Table */
+            table: number;
             /**
              * Seats
              * @description Those that the code lets one choose from.
              */
             seats: components["schemas"]["SeatFree"][];
-            site: components["schemas"]["NameShown"];
-            /** Table */
-            table: number;
             tasting: components["schemas"]["JoinedTasting"];
+            /**
+             * Cautions
+             * @description What everybody should read before the first glass.
+             */
+            cautions: string[];
         };
         /**
          * TableRounds
@@ -1566,21 +2020,26 @@ export interface components {
          */
         TableRounds: {
             /**
-             * Rounds
-             * @description In order.
-             */
-            rounds: components["schemas"]["RoundShown"][];
-            /**
              * Table
              * @description Its number.
              */
             table: number;
+            /**
+             * Rounds
+             * @description In order.
+             */
+            rounds: components["schemas"]["RoundShown"][];
         };
         /**
          * TableShown
          * @description A table: its join code and its seats.
          */
         TableShown: {
+            /**
+             * Table
+             * @description Its number.
+             */
+            table: number;
             /**
              * Code
              * @description What phones join by; empty for a table that is not in the plan.
@@ -1591,36 +2050,31 @@ export interface components {
              * @description In order.
              */
             seats: components["schemas"]["SeatShown"][];
-            /**
-             * Table
-             * @description Its number.
-             */
-            table: number;
         };
         /**
          * TastingNow
          * @description The tasting, as far as everybody may know it.
          */
         TastingNow: {
-            /** Closes */
-            closes: string | null;
+            /** Key */
+            key: string;
+            /** Title */
+            title: string;
             /**
              * Invented
              * @description Whether it is made up; every page then says so.
              */
             invented: boolean;
-            /** Key */
-            key: string;
             /** Opens */
             opens: string | null;
+            /** Closes */
+            closes: string | null;
             /**
              * State
              * @description Where it stands, by the server's clock.
              * @enum {string}
              */
             state: "before" | "open" | "closed" | "revealed";
-            /** Title */
-            title: string;
         };
         /**
          * TastingShown
@@ -1628,36 +2082,61 @@ export interface components {
          */
         TastingShown: {
             /**
-             * Closes
-             * @description Last day, ISO 8601.
+             * Key
+             * @description A short name.
              */
-            closes: string | null;
+            key: string;
+            /**
+             * Title
+             * @description What it is called.
+             */
+            title: string;
             /**
              * Invented
              * @description Whether it is made up.
              */
             invented: boolean;
             /**
-             * Key
-             * @description A short name.
-             */
-            key: string;
-            /**
              * Opens
              * @description First day, ISO 8601.
              */
             opens: string | null;
+            /**
+             * Closes
+             * @description Last day, ISO 8601.
+             */
+            closes: string | null;
             /**
              * State
              * @description Where it stands, by the server's clock.
              * @enum {string}
              */
             state: "before" | "open" | "closed" | "revealed";
+        };
+        /**
+         * TastingText
+         * @description The tasting file, as text and as form.
+         */
+        TastingText: {
+            /** Text */
+            text: string;
             /**
-             * Title
-             * @description What it is called.
+             * Form
+             * @description The same as tables and values; null while the text is no TOML. Dates are text.
              */
-            title: string;
+            form: {
+                [key: string]: unknown;
+            } | null;
+            /**
+             * Digest
+             * @description Of this edition; to be sent back as `base`. Empty while there is no file.
+             */
+            digest: string;
+            /**
+             * Problems
+             * @description What has to be mended before it can be kept; empty when nothing has.
+             */
+            problems: components["schemas"]["ProblemShown"][];
         };
         /**
          * TermShown
@@ -1674,6 +2153,159 @@ export interface components {
              * @description As on the sheet.
              */
             label: string;
+        };
+        /**
+         * WineBehind
+         * @description A code, and the wine behind it. For the organiser alone, until the reveal.
+         */
+        WineBehind: {
+            /** Site */
+            site: string;
+            /** Bag */
+            bag: string;
+            /** Code */
+            code: string;
+            /** Wine */
+            wine: string;
+            /** Name */
+            name: string;
+            /** Second Pour */
+            second_pour: boolean;
+        };
+        /**
+         * WineMoney
+         * @description What one wine takes over all sites: bottles, cases of six, and cost where known.
+         */
+        WineMoney: {
+            /** Wine */
+            wine: string;
+            /** Bottles */
+            bottles: number;
+            /** At Hand */
+            at_hand: number | null;
+            /** To Buy */
+            to_buy: number;
+            /** Cases */
+            cases: number;
+            /** Cost */
+            cost: number | null;
+        };
+        /**
+         * WineTold
+         * @description One pour: which wine it was, the own marks, and the group's.
+         */
+        WineTold: {
+            /**
+             * Code
+             * @description The blind code.
+             */
+            code: string;
+            /**
+             * Position
+             * @description In the evening, from 1.
+             */
+            position: number;
+            /**
+             * Wine
+             * @description Its name.
+             */
+            wine: string;
+            /** @description Null when nothing of this seat is in the record for it. */
+            own: components["schemas"]["OwnMarks"] | null;
+            /**
+             * Group
+             * @description `total` and each category's key to the group's score.
+             */
+            group: {
+                [key: string]: components["schemas"]["GroupScore"];
+            };
+            /**
+             * Tasters
+             * @description How many have marked it.
+             */
+            tasters: number;
+            /**
+             * Terms Shared
+             * @description Aroma terms ticked here that a fifth of the others, and at least two, ticked too.
+             */
+            terms_shared: string[];
+            /**
+             * Terms Missed
+             * @description Terms that most others ticked and this seat did not; at most five.
+             */
+            terms_missed: string[];
+        };
+        /**
+         * SheetShown
+         * @description The score sheet of the tasting.
+         */
+        halfpoint__serve__routes__desk_tasting__SheetShown: {
+            /**
+             * Name
+             * @description As the tasting file names it: a built-in one, or a file.
+             */
+            name: string;
+            /**
+             * Own
+             * @description Whether it is a file of one's own, which can be edited.
+             */
+            own: boolean;
+            /** Text */
+            text: string;
+            /** Digest */
+            digest: string;
+        };
+        /**
+         * SheetShown
+         * @description All that a taster's phone needs, also for days without a network.
+         */
+        halfpoint__serve__wire__sheet__SheetShown: {
+            /**
+             * Version
+             * @description Changes when the score sheet or the pours do.
+             */
+            version: string;
+            /** @description The tasting. */
+            tasting: components["schemas"]["TastingShown"];
+            /** @description The room. */
+            site: components["schemas"]["NameShown"];
+            /**
+             * Table
+             * @description The table.
+             */
+            table: number;
+            /**
+             * Seat
+             * @description The seat.
+             */
+            seat: number;
+            /**
+             * Taster
+             * @description What the record calls whoever sits here.
+             */
+            taster: string;
+            /** @description The score sheet. */
+            sheet: components["schemas"]["ScoreSheet"];
+            /**
+             * Pours
+             * @description In serving order.
+             */
+            pours: components["schemas"]["PourShown"][];
+            /**
+             * Sent
+             * @description What has arrived from this seat, in the order of the pours.
+             */
+            sent: components["schemas"]["SentShown"][];
+            /**
+             * Cautions
+             * @description Spit, water, food, no driving.
+             */
+            cautions: string[];
+            /**
+             * Server Time
+             * @description ISO 8601, UTC.
+             */
+            server_time: string;
         };
         /**
          * SentEntry
@@ -1795,6 +2427,1628 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
+    hello_api_hello_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Hello"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    login_api_login_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Login"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LoggedIn"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    logout_api_logout_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    change_password_api_desk_password_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewPassword"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LoggedIn"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    join_api_join_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Knock"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Table"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    sit_down_api_join_seat_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SitDown"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Seated"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    get_sheet_api_sheet_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["halfpoint__serve__wire__sheet__SheetShown"];
+                };
+            };
+            /** @description Not Modified */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The device has no seat here. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description This is for somebody else. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description There is no tasting, or no such seat, any more. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing is planned yet, or another device's token. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    put_entries_api_sheet_entries_put: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SentEntries"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryAnswers"];
+                };
+            };
+            /** @description The device has no seat here. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description This is for somebody else. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description There is no tasting, or no such seat, any more. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing is planned yet, or another device's token. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description More than 64 sheets or 256 KB at once. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Not as agreed; nothing was recorded. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing was recorded; send again in a moment. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description No space on the server's disk; nothing was recorded. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    get_result_api_sheet_result_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ResultShown"];
+                };
+            };
+            /** @description Not Modified */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The device has no seat here. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description This is for somebody else. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description There is no tasting, or no such seat, any more. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing is planned yet, or another device's token. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    get_site_api_site_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SiteShown"];
+                };
+            };
+            /** @description Not Modified */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The device has no seat here. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description This is for somebody else. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description There is no tasting, or no such seat, any more. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing is planned yet, or another device's token. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description More than 64 sheets or 256 KB at once. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Not as agreed; nothing was recorded. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing was recorded; send again in a moment. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description No space on the server's disk; nothing was recorded. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    post_seat_api_site_seats_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SeatAsked"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeatAdded"];
+                };
+            };
+            /** @description The device has no seat here. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description This is for somebody else. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description There is no tasting, or no such seat, any more. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing is planned yet, or another device's token. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description More than 64 sheets or 256 KB at once. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Not as agreed; nothing was recorded. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing was recorded; send again in a moment. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description No space on the server's disk; nothing was recorded. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    get_run_sheet_api_site_run_sheet_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RunSheet"];
+                };
+            };
+            /** @description Not Modified */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The device has no seat here. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description This is for somebody else. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description There is no tasting, or no such seat, any more. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing is planned yet, or another device's token. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description More than 64 sheets or 256 KB at once. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Not as agreed; nothing was recorded. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing was recorded; send again in a moment. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description No space on the server's disk; nothing was recorded. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    get_paper_api_site_papers__kind__pdf_get: {
+        parameters: {
+            query?: {
+                paper?: string;
+            };
+            header?: never;
+            path: {
+                kind: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": unknown;
+                };
+            };
+            /** @description The device has no seat here. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description This is for somebody else. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description There is no tasting, or no such seat, any more. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing is planned yet, or another device's token. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description More than 64 sheets or 256 KB at once. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Not as agreed; nothing was recorded. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing was recorded; send again in a moment. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description No space on the server's disk; nothing was recorded. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    get_entries_api_site_seats__seat__entries_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                seat: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["halfpoint__serve__wire__sheet__SheetShown"];
+                };
+            };
+            /** @description Not Modified */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The device has no seat here. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description This is for somebody else. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description There is no tasting, or no such seat, any more. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing is planned yet, or another device's token. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description More than 64 sheets or 256 KB at once. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Not as agreed; nothing was recorded. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing was recorded; send again in a moment. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description No space on the server's disk; nothing was recorded. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    put_entries_api_site_seats__seat__entries_put: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                seat: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SentEntries"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryAnswers"];
+                };
+            };
+            /** @description The device has no seat here. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description This is for somebody else. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description There is no tasting, or no such seat, any more. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing is planned yet, or another device's token. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description More than 64 sheets or 256 KB at once. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Not as agreed; nothing was recorded. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing was recorded; send again in a moment. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description No space on the server's disk; nothing was recorded. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    post_photos_api_site_photos_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "multipart/form-data": components["schemas"]["Body_post_photos_api_site_photos_post"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BatchShown"];
+                };
+            };
+            /** @description The device has no seat here. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description This is for somebody else. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description There is no tasting, or no such seat, any more. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing is planned yet, or another device's token. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description More than 64 sheets or 256 KB at once. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Not as agreed; nothing was recorded. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing was recorded; send again in a moment. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description No space on the server's disk; nothing was recorded. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    get_photos_api_site_photos__batch__get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                batch: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BatchShown"];
+                };
+            };
+            /** @description The device has no seat here. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description This is for somebody else. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description There is no tasting, or no such seat, any more. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing is planned yet, or another device's token. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description More than 64 sheets or 256 KB at once. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Not as agreed; nothing was recorded. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing was recorded; send again in a moment. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description No space on the server's disk; nothing was recorded. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    get_bundle_api_site_bundle_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/gzip": unknown;
+                };
+            };
+            /** @description The device has no seat here. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description This is for somebody else. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description There is no tasting, or no such seat, any more. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing is planned yet, or another device's token. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description More than 64 sheets or 256 KB at once. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Not as agreed; nothing was recorded. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing was recorded; send again in a moment. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description No space on the server's disk; nothing was recorded. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    post_bundle_api_site_bundle_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "multipart/form-data": components["schemas"]["Body_post_bundle_api_site_bundle_post"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BundleLoaded"];
+                };
+            };
+            /** @description The device has no seat here. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description This is for somebody else. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description There is no tasting, or no such seat, any more. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing is planned yet, or another device's token. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description More than 64 sheets or 256 KB at once. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Not as agreed; nothing was recorded. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing was recorded; send again in a moment. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description No space on the server's disk; nothing was recorded. */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    get_tasting_api_desk_tasting_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TastingText"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    put_tasting_api_desk_tasting_put: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["EditedTasting"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TastingText"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    check_tasting_api_desk_tasting_check_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Edited"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TastingText"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    sheets_api_desk_sheets_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SheetOffered"][];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    get_sheet_api_desk_sheet_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["halfpoint__serve__routes__desk_tasting__SheetShown"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    put_sheet_api_desk_sheet_put: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SheetEdited"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["halfpoint__serve__routes__desk_tasting__SheetShown"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    get_plan_api_desk_plan_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanShown"] | null;
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    make_api_desk_plan_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PlanWanted"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanShown"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    wines_api_desk_wines_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WineBehind"][];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    kinds_api_desk_papers_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PaperKind"][];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    paper_of_api_desk_papers__kind__pdf_get: {
+        parameters: {
+            query?: {
+                /** @description Key of a site; empty for all. */
+                site?: string;
+                paper?: "a4" | "us-letter";
+            };
+            header?: never;
+            path: {
+                kind: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": unknown;
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    score_sheets_api_desk_sheets_pdf_get: {
+        parameters: {
+            query?: {
+                /** @description Key of a site; empty for all. */
+                site?: string;
+                paper?: "a4" | "us-letter";
+                wines_a_page?: number | null;
+                blanks?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": unknown;
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
     hosts_api_desk_hosts_get: {
         parameters: {
             query?: never;
@@ -1881,1185 +4135,6 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["JoinCodeShown"][];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    change_password_api_desk_password_post: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewPassword"];
-            };
-        };
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["LoggedIn"];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    hello_api_hello_get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Hello"];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    join_api_join_post: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["Knock"];
-            };
-        };
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Table"];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    sit_down_api_join_seat_post: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["SitDown"];
-            };
-        };
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Seated"];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    login_api_login_post: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["Login"];
-            };
-        };
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["LoggedIn"];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    logout_api_logout_post: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            204: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    get_sheet_api_sheet_get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["SheetShown"];
-                };
-            };
-            /** @description Not Modified */
-            304: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The device has no seat here. */
-            401: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description This is for somebody else. */
-            403: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description There is no tasting, or no such seat, any more. */
-            404: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing is planned yet, or another device's token. */
-            409: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    put_entries_api_sheet_entries_put: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["SentEntries"];
-            };
-        };
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["EntryAnswers"];
-                };
-            };
-            /** @description The device has no seat here. */
-            401: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description This is for somebody else. */
-            403: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description There is no tasting, or no such seat, any more. */
-            404: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing is planned yet, or another device's token. */
-            409: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More than 64 sheets or 256 KB at once. */
-            413: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing was recorded; send again in a moment. */
-            503: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No space on the server's disk; nothing was recorded. */
-            507: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    get_site_api_site_get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["SiteShown"];
-                };
-            };
-            /** @description Not Modified */
-            304: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The device has no seat here. */
-            401: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description This is for somebody else. */
-            403: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description There is no tasting, or no such seat, any more. */
-            404: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing is planned yet, or another device's token. */
-            409: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More than 64 sheets or 256 KB at once. */
-            413: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing was recorded; send again in a moment. */
-            503: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No space on the server's disk; nothing was recorded. */
-            507: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    get_bundle_api_site_bundle_get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/gzip": unknown;
-                };
-            };
-            /** @description The device has no seat here. */
-            401: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description This is for somebody else. */
-            403: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description There is no tasting, or no such seat, any more. */
-            404: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing is planned yet, or another device's token. */
-            409: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More than 64 sheets or 256 KB at once. */
-            413: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing was recorded; send again in a moment. */
-            503: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No space on the server's disk; nothing was recorded. */
-            507: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    post_bundle_api_site_bundle_post: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "multipart/form-data": components["schemas"]["Body_post_bundle_api_site_bundle_post"];
-            };
-        };
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["BundleLoaded"];
-                };
-            };
-            /** @description The device has no seat here. */
-            401: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description This is for somebody else. */
-            403: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description There is no tasting, or no such seat, any more. */
-            404: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing is planned yet, or another device's token. */
-            409: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More than 64 sheets or 256 KB at once. */
-            413: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing was recorded; send again in a moment. */
-            503: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No space on the server's disk; nothing was recorded. */
-            507: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    get_paper_api_site_papers__kind__pdf_get: {
-        parameters: {
-            query?: {
-                paper?: string;
-            };
-            header?: never;
-            path: {
-                kind: string;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/pdf": unknown;
-                };
-            };
-            /** @description The device has no seat here. */
-            401: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description This is for somebody else. */
-            403: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description There is no tasting, or no such seat, any more. */
-            404: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing is planned yet, or another device's token. */
-            409: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More than 64 sheets or 256 KB at once. */
-            413: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing was recorded; send again in a moment. */
-            503: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No space on the server's disk; nothing was recorded. */
-            507: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    post_photos_api_site_photos_post: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "multipart/form-data": components["schemas"]["Body_post_photos_api_site_photos_post"];
-            };
-        };
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["BatchShown"];
-                };
-            };
-            /** @description The device has no seat here. */
-            401: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description This is for somebody else. */
-            403: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description There is no tasting, or no such seat, any more. */
-            404: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing is planned yet, or another device's token. */
-            409: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More than 64 sheets or 256 KB at once. */
-            413: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing was recorded; send again in a moment. */
-            503: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No space on the server's disk; nothing was recorded. */
-            507: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    get_photos_api_site_photos__batch__get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                batch: string;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["BatchShown"];
-                };
-            };
-            /** @description The device has no seat here. */
-            401: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description This is for somebody else. */
-            403: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description There is no tasting, or no such seat, any more. */
-            404: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing is planned yet, or another device's token. */
-            409: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More than 64 sheets or 256 KB at once. */
-            413: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing was recorded; send again in a moment. */
-            503: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No space on the server's disk; nothing was recorded. */
-            507: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    get_run_sheet_api_site_run_sheet_get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["RunSheet"];
-                };
-            };
-            /** @description Not Modified */
-            304: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The device has no seat here. */
-            401: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description This is for somebody else. */
-            403: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description There is no tasting, or no such seat, any more. */
-            404: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing is planned yet, or another device's token. */
-            409: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More than 64 sheets or 256 KB at once. */
-            413: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing was recorded; send again in a moment. */
-            503: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No space on the server's disk; nothing was recorded. */
-            507: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    post_seat_api_site_seats_post: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["SeatAsked"];
-            };
-        };
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["SeatAdded"];
-                };
-            };
-            /** @description The device has no seat here. */
-            401: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description This is for somebody else. */
-            403: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description There is no tasting, or no such seat, any more. */
-            404: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing is planned yet, or another device's token. */
-            409: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More than 64 sheets or 256 KB at once. */
-            413: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing was recorded; send again in a moment. */
-            503: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No space on the server's disk; nothing was recorded. */
-            507: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    get_entries_api_site_seats__seat__entries_get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                seat: number;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["SheetShown"];
-                };
-            };
-            /** @description Not Modified */
-            304: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The device has no seat here. */
-            401: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description This is for somebody else. */
-            403: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description There is no tasting, or no such seat, any more. */
-            404: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing is planned yet, or another device's token. */
-            409: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More than 64 sheets or 256 KB at once. */
-            413: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing was recorded; send again in a moment. */
-            503: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No space on the server's disk; nothing was recorded. */
-            507: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            default: components["responses"]["Refusal"];
-        };
-    };
-    put_entries_api_site_seats__seat__entries_put: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                seat: number;
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["SentEntries"];
-            };
-        };
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["EntryAnswers"];
-                };
-            };
-            /** @description The device has no seat here. */
-            401: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description This is for somebody else. */
-            403: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description There is no tasting, or no such seat, any more. */
-            404: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing is planned yet, or another device's token. */
-            409: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More than 64 sheets or 256 KB at once. */
-            413: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Nothing was recorded; send again in a moment. */
-            503: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No space on the server's disk; nothing was recorded. */
-            507: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Problem"];
                 };
             };
             default: components["responses"]["Refusal"];
