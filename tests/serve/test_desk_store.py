@@ -39,12 +39,13 @@ def test_others_of_the_machine_cannot_read_it(desk, path) -> None:
 def test_it_is_there_again_after_a_restart(path) -> None:
     """Sessions, links, devices, names and seats outlast the server."""
     with DeskStore(path) as desk:
-        session, (_, host) = desk.begin_session(DAY), desk.add_host('mill', DAY)
+        session = desk.begin_session(DAY, "Mira")
+        _, host = desk.add_host('mill', DAY)
         device = desk.add_device(DEVICE, 'mill', 2)
         desk.set_name('mill-2', "Ansel ½", consent=True)
         desk.add_seat('mill', 9, 1, 2)
     with DeskStore(path) as desk:
-        assert desk.has_session(session)
+        assert "Mira" == desk.session(session).who
         assert isinstance(desk.opens(host), HostLink)
         assert (2, DEVICE) == (desk.opens(device).seat, desk.opens(device).device)
         assert [("Ansel ½", True)] == [(n.name, n.consent) for n in desk.names()]
@@ -67,7 +68,7 @@ def test_a_token_opens_what_it_was_made_for_and_no_more(desk) -> None:
     """Tokens of devices and hosts are told apart; the session's opens neither."""
     assert desk.opens('nothing') is None
     assert desk.opens(desk.begin_session(DAY)) is None
-    assert not desk.has_session(desk.add_host('mill', DAY)[1])
+    assert desk.session(desk.add_host('mill', DAY)[1]) is None
 
 
 def test_what_was_taken_back_is_noticed_at_once(desk) -> None:

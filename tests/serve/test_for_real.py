@@ -15,6 +15,9 @@ import httpx
 import pytest
 from tests.serve.conftest import OWN, write_tasting
 
+from halfpoint.cli import _parts
+from halfpoint.errors import UsageError
+
 COMMAND = [sys.executable, '-c', 'from halfpoint.cli.main import run; run()', 'serve']
 PATIENCE = 60.0
 SAID = re.compile(r"The organiser's password, shown this once: ([a-z0-9-]+)\n")
@@ -172,3 +175,12 @@ def test_what_cannot_be_served(file, monkeypatch, arguments, code, said) -> None
     assert said in answer.stderr
     assert 'Traceback' not in answer.stderr
     assert 'mine, and not a record at all' == (file.parent / 'notes.txt').read_text()
+
+
+def test_missing_parts_are_named(monkeypatch) -> None:
+    """Where the parts for serving are not installed, that is said, and how to install them."""
+    monkeypatch.setitem(_parts.SERVING, 'no_such_part', 'no-such-package')
+    with pytest.raises(UsageError) as refusal:
+        _parts.check_serving_parts("halfpoint serve")
+    assert 'no-such-package' in refusal.value.found
+    assert 'halfpoint[serve]' in refusal.value.remedy

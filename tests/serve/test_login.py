@@ -24,6 +24,14 @@ def test_the_password_opens_the_desk(evening) -> None:
     assert 200 == evening.client.get('/api/desk/hosts').status_code
 
 
+def test_decisions_carry_the_name_that_was_typed(evening) -> None:
+    """Whoever logs in may say a name, which goes with what is decided; else it is the organiser."""
+    for name, who in ((" Mira ½ ", "Mira ½"), ("", "organiser")):
+        sent = {'password': PASSWORD, 'name': name}
+        told = evening.client.post('/api/login', json=sent, headers=OWN).json()
+        assert who == told['who'] == evening.client.get('/api/desk/me').json()['who']
+
+
 def test_the_cookie_is_for_encrypted_connections_where_there_are_any(evening) -> None:
     """Over TLS the cookie is never sent unencrypted."""
     evening.client.base_url = 'https://halfpoint.test'

@@ -40,6 +40,9 @@ def command(
 
     At the first start it makes the organiser's password and shows it once.
     """
+    from halfpoint.cli._parts import check_serving_parts
+
+    check_serving_parts("halfpoint serve")
     from halfpoint.cli._serving import (
         make_certificate,
         refuse_unready,

@@ -41,9 +41,9 @@ def local_names(*also: str) -> tuple[str, ...]:
     """The names and addresses under which this machine may be found."""
     name = socket.gethostname()
     local = name if '.' in name else f'{name}.local'
-    return tuple(
-        dict.fromkeys(('localhost', '127.0.0.1', '::1', name, local, *lan_addresses(), *also))
-    )
+    names = ('localhost', '127.0.0.1', '::1', name, local, *lan_addresses(), *also)
+    # A certificate has names in ASCII alone.
+    return tuple(dict.fromkeys(each for each in names if each and each.isascii()))
 
 
 def local_certificate(tasting: Path, names: Iterable[str]) -> LocalCertificate:

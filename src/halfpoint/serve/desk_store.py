@@ -29,6 +29,7 @@ _session = Table(
     'session',
     _meta,
     Column('token', String, primary_key=True),
+    Column('who', String, nullable=False),
     Column('made', String, nullable=False),
     Column('ends', String, nullable=False),
 )
@@ -70,6 +71,14 @@ _added = Table(
     Column('like', Integer, nullable=False),
     Column('made', String, nullable=False),
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """Somebody at the desk; `who` is the name that goes with what they decide."""
+
+    who: str
+    ends: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,19 +176,21 @@ class DeskStore:
 
     # --- the organiser's sessions -------------------------------------------------------
 
-    def begin_session(self, lasting: timedelta) -> str:
-        """Begin a session, and give its token; those that have ended are forgotten."""
+    def begin_session(self, lasting: timedelta, who: str = 'organiser') -> str:
+        """Begin a session of somebody, and give its token; those that have ended are forgotten."""
         token, now = new_token(), _now()
+        row = {'who': who, 'made': _text(now), 'ends': _text(now + lasting)}
         with self._writing() as connection:
             connection.execute(_session.delete().where(_session.c.ends <= _text(now)))
-            row = {'token': kept_as(token), 'made': _text(now), 'ends': _text(now + lasting)}
-            connection.execute(_session.insert().values(row))
+            connection.execute(_session.insert().values(token=kept_as(token), **row))
         return token
 
-    def has_session(self, token: str) -> bool:
-        """Whether this is the token of a session that has not ended."""
-        query = sql.select(_session.c.ends).where(_session.c.token == kept_as(token))
-        return any(_moment(row.ends) > _now() for row in self._rows(query))
+    def session(self, token: str) -> Session | None:
+        """The session with this token; None when there is none, or it has ended."""
+        query = sql.select(_session.c.who, _session.c.ends).where(
+            _session.c.token == kept_as(token), _session.c.ends > _text(_now())
+        )
+        return next((Session(r.who, _moment(r.ends)) for r in self._rows(query)), None)
 
     def end_session(self, token: str) -> None:
         """End one session."""

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Protocol, TypeVar, cast
 
-from halfpoint.errors import FileNotReadable
+from halfpoint.errors import FileNotReadable, LedgerError
 from halfpoint.serve.desk_store import DeskStore
 from halfpoint.serve.guard.limits import Counters
 from halfpoint.serve.seating import Seating
@@ -98,6 +98,14 @@ class House:
                 served = Served.of(tasting)
                 await served.writer.start()
                 self._served = served
+        before = self._served.tasting
+        if (before.key, before.ledger) != (tasting.key, tasting.ledger):
+            raise LedgerError(
+                "the tasting file names another record now than the one that is open",
+                where=str(self.settings.tasting),
+                expected=f"the tasting {before.key}, with the record {before.ledger.name}",
+                remedy="put key and ledger back, or stop halfpoint serve and start it again",
+            )
         self._served.tasting = tasting
         return self._served
 

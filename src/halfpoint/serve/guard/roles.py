@@ -29,10 +29,10 @@ _bearer_of_taster = HTTPBearer(auto_error=False, scheme_name='taster')
 
 @dataclass(frozen=True, slots=True)
 class Organiser:
-    """The organiser. `who` is the name that goes with what is recorded; `session` the token."""
+    """The organiser. `who` is the name that goes with what is recorded."""
 
-    session: str
-    who: str = 'organiser'
+    who: str
+    ends: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +84,12 @@ def organiser_of(request: Request) -> Organiser:
         Refused: 401 without a session, 403 when another page asks.
     """
     token = request.cookies.get(COOKIE)
-    if not token or not house(request).desk.has_session(token):
+    session = house(request).desk.session(token) if token else None
+    if session is None:
         raise _who_are_you("the desk is for the organiser", "log in at the desk with the password")
     check_own_page(request)
     request.state.organiser = True
-    return Organiser(token)
+    return Organiser(session.who, session.ends)
 
 
 def host_of(request: Request) -> Host:

@@ -6,7 +6,7 @@ import asyncio
 from typing import Annotated
 
 from fastapi import APIRouter, Request
-from pydantic import Field, StringConstraints
+from pydantic import Field
 
 from halfpoint.errors import NotInLedger
 from halfpoint.publish.handouts.care import CAUTIONS
@@ -16,14 +16,12 @@ from halfpoint.serve.house import House
 from halfpoint.serve.problems import Refused
 from halfpoint.serve.seating import Joining, Seat, Seating
 from halfpoint.serve.wire.marks import Shape, Uuid
+from halfpoint.serve.wire.names import TypedName
 from halfpoint.serve.wire.sheet import NameShown
 
 router = APIRouter(tags=['join'])
 
 Code = Annotated[str, Field(max_length=40, examples=['RKT7 4C'])]
-TypedName = Annotated[
-    str, StringConstraints(strip_whitespace=True, max_length=80, pattern=r'^[^\x00-\x1f\x7f]*$')
-]
 
 
 class Knock(Shape):

@@ -16,6 +16,7 @@ from halfpoint.serve.guard.roles import COOKIE, AsOrganiser, Here
 from halfpoint.serve.house import House
 from halfpoint.serve.problems import Refused
 from halfpoint.serve.wire.marks import Shape
+from halfpoint.serve.wire.names import TypedName
 
 router = APIRouter(tags=['login'])
 
@@ -26,11 +27,15 @@ class Login(Shape):
     """What the organiser types."""
 
     password: Password
+    name: TypedName = ''
+    """The name that goes with every decision from now on; "organiser" when none is given."""
 
 
 class LoggedIn(Shape):
     """The session, which lies in a cookie that no script can read."""
 
+    who: str
+    """The name that goes with every decision."""
     ends: datetime
     """When the password will be asked for again."""
 
@@ -48,7 +53,13 @@ async def login(login: Login, request: Request, response: Response, here: Here) 
     """Log in as the organiser."""
     check_own_page(request)
     await _check_password(login.password, request, here)
-    return await _begin(request, response, here)
+    return await _begin(request, response, here, login.name or 'organiser')
+
+
+@router.get('/api/desk/me')
+async def me(who: AsOrganiser) -> LoggedIn:
+    """Who is at the desk, and for how long."""
+    return LoggedIn(who=who.who, ends=who.ends)
 
 
 @router.post('/api/logout', status_code=204)
@@ -65,12 +76,12 @@ async def logout(request: Request, here: Here) -> Response:
 
 @router.post('/api/desk/password')
 async def change_password(
-    change: NewPassword, request: Request, response: Response, _: AsOrganiser, here: Here
+    change: NewPassword, request: Request, response: Response, who: AsOrganiser, here: Here
 ) -> LoggedIn:
     """Change the password; every other session ends."""
     await _check_password(change.old, request, here)
     await asyncio.to_thread(set_password, here.desk, change.new)
-    return await _begin(request, response, here)
+    return await _begin(request, response, here, who.who)
 
 
 async def _check_password(password: str, request: Request, here: House) -> None:
@@ -90,9 +101,9 @@ async def _check_password(password: str, request: Request, here: House) -> None:
     wrong.forget(address)
 
 
-async def _begin(request: Request, response: Response, here: House) -> LoggedIn:
+async def _begin(request: Request, response: Response, here: House, who: str) -> LoggedIn:
     lasting: timedelta = here.settings.session
-    token = await asyncio.to_thread(here.desk.begin_session, lasting)
+    token = await asyncio.to_thread(here.desk.begin_session, lasting, who)
     response.set_cookie(
         COOKIE,
         token,
@@ -102,4 +113,4 @@ async def _begin(request: Request, response: Response, here: House) -> LoggedIn:
         samesite='strict',
         secure=request.url.scheme == 'https',
     )
-    return LoggedIn(ends=datetime.now(UTC) + lasting)
+    return LoggedIn(who=who, ends=datetime.now(UTC) + lasting)
