@@ -19,6 +19,8 @@ Floats = NDArray[np.float64]
 NEAR_ZERO = 1e-3
 # Relative step of the central differences of the analytic gradient.
 STEP = 1e-4
+# Up to so many marks the criterion is searched from several starts.
+FEW_MARKS = 300
 POLISH = 8
 APPROACH = 3
 # Newton decrement at which the search hands over to Newton's own steps.
@@ -141,9 +143,29 @@ def fit_reml(layout: Layout, start: Floats | None = None) -> RemlFit:
     ratios = np.full(len(layout.effects), 0.3) if start is None else start
     _refuse_confounded(evaluate(ratios), layout)
     if layout.effects:
-        ratios = _search(evaluate, ratios)
-        ratios = _settle_zeros(evaluate, ratios)
+        ratios = _settle_zeros(evaluate, _search(evaluate, ratios))
+        if start is None and layout.marks <= FEW_MARKS:
+            ratios = _lowest_valley(evaluate, ratios)
     return _finish(evaluate, layout, ratios)
+
+
+def _lowest_valley(evaluate: Evaluator, ratios: Floats) -> Floats:
+    """The lowest of the optima met from other starts: with few marks there may be several.
+
+    Little of everything, much of everything, and much of one effect at a time.
+    """
+    best = evaluate(ratios).value()
+    count = ratios.size
+    single = [np.where(np.arange(count) == k, 3.0, 0.02) for k in range(count)]
+    for start in (np.full(count, 0.02), np.full(count, 3.0), *single):
+        try:
+            other = _settle_zeros(evaluate, _search(evaluate, start))
+            value = evaluate(other).value()
+        except EstimateError:
+            continue
+        if value < best - 1e-6:
+            ratios, best = other, value
+    return ratios
 
 
 def _refuse_confounded(at: Criterion, layout: Layout) -> None:
