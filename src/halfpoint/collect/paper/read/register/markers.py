@@ -14,10 +14,14 @@ from halfpoint.collect.paper.print.layout import Layout
 
 Pixels = NDArray[np.uint8]
 Points = NDArray[np.float64]
-# Markers are looked for in a copy this long: six pixels to a cell of a marker on scanned A4. Then
-# in finer ones.
+# Markers are looked for in a copy at most this long, six pixels to a cell of a marker on scanned
+# A4, with one window of the threshold; then in finer ones, with two.
 _LONG_SIDE = 1200
-_FINER = (1800, 2600, 3600)
+_FINER = (1200, 1800, 2600, 3600)
+_WINDOW, _WINDOWS = (25,), (15, 45)
+# A marker is so many cells wide; its corners are refined within this share of one.
+_CELLS, _NEAR = 6, 0.5
+_UNTIL = (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_COUNT, 30, 0.02)
 # A page with less of the picture than this may have another beside it, so that a copy of this
 # size is searched too.
 _SHARE, _ENOUGH = 0.42, 1800
@@ -44,10 +48,12 @@ def find_markers(picture: Pixels) -> Markers:
 
     A copy of a moderate size is searched first, finer ones only when fewer than four are found.
     """
-    best = Markers((), ())
+    best = _in_copy(picture, _halved(picture), _WINDOW)
+    if best.twice or (len(best.seen) >= 4 and _fills(best, picture)):
+        return best
     long_side = max(picture.shape)
-    for size in (_LONG_SIDE, *_FINER):
-        found = _in_copy(picture, min(1.0, size / long_side))
+    for size in _FINER:
+        found = _in_copy(picture, _copy(picture, min(1.0, size / long_side)), _WINDOWS)
         if len(found.seen) > len(best.seen) or found.twice:
             best = found
         if best.twice or size >= long_side or (len(best.seen) >= 4 and _fills(best, picture)):
@@ -77,19 +83,30 @@ def corner_pairs(markers: Markers, layout: Layout) -> tuple[Points, Points]:
     return np.array(frame, float).reshape(-1, 2), np.array(picture, float).reshape(-1, 2)
 
 
-def _in_copy(picture: Pixels, factor: float) -> Markers:
-    copy = picture
-    if factor < 1:
-        height, width = (max(1, round(side * factor)) for side in picture.shape)
-        resized = cv2.resize(picture, (width, height), interpolation=cv2.INTER_AREA)
-        copy = np.asarray(resized, np.uint8)
-    corners, numbers, _ = _detector().detectMarkers(copy)
+def _halved(picture: Pixels) -> Pixels:
+    """Halved until it is small enough, which is far quicker than the mean over any other share."""
+    while max(picture.shape) > _LONG_SIDE and min(picture.shape) > 1:
+        height, width = (side // 2 for side in picture.shape)
+        half = cv2.resize(picture, (width, height), interpolation=cv2.INTER_LINEAR)
+        picture = np.asarray(half, np.uint8)
+    return picture
+
+
+def _copy(picture: Pixels, factor: float) -> Pixels:
+    if factor >= 1:
+        return picture
+    height, width = (max(1, round(side * factor)) for side in picture.shape)
+    return np.asarray(cv2.resize(picture, (width, height), interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def _in_copy(picture: Pixels, copy: Pixels, windows: tuple[int, ...]) -> Markers:
+    corners, numbers, _ = _detector(windows).detectMarkers(copy)
     if numbers is None:
         return Markers((), ())
     # Sides are rounded to whole pixels, so that both are not made smaller by quite the same.
     larger = np.array(picture.shape[::-1]) / np.array(copy.shape[::-1])
     seen = [
-        Seen(int(number), (corner.reshape(4, 2).astype(float) + 0.5) * larger - 0.5)
+        Seen(int(number), _refined(picture, (corner.reshape(4, 2) + 0.5) * larger - 0.5))
         for number, corner in zip(numbers.ravel(), corners, strict=True)
         if 0 <= number <= 3
     ]
@@ -98,13 +115,23 @@ def _in_copy(picture: Pixels, factor: float) -> Markers:
     return Markers(tuple(seen), twice)
 
 
+def _refined(picture: Pixels, corners: Points) -> Points:
+    """Corners where they lie in the picture itself, looked for within half a cell of the marker."""
+    side = float(np.hypot(*(corners - np.roll(corners, 1, axis=0)).T).min())
+    window = max(2, round(side / _CELLS * _NEAR))
+    found = cv2.cornerSubPix(
+        picture, corners.astype(np.float32), (window, window), (-1, -1), _UNTIL
+    )
+    return np.asarray(found, float)
+
+
 @cache
-def _detector() -> cv2.aruco.ArucoDetector:
+def _detector(windows: tuple[int, ...]) -> cv2.aruco.ArucoDetector:
     parameters = cv2.aruco.DetectorParameters()
     parameters.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
-    parameters.adaptiveThreshWinSizeMin = 15
-    parameters.adaptiveThreshWinSizeMax = 45
-    parameters.adaptiveThreshWinSizeStep = 30
+    parameters.adaptiveThreshWinSizeMin = windows[0]
+    parameters.adaptiveThreshWinSizeMax = windows[-1]
+    parameters.adaptiveThreshWinSizeStep = max(windows[-1] - windows[0], 1)
     parameters.minMarkerPerimeterRate = 0.03
     parameters.maxMarkerPerimeterRate = 1.0
     parameters.errorCorrectionRate = 0.0
