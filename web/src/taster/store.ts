@@ -5,12 +5,12 @@
  * a function of what is stored, run in a transaction, so that no tab undoes another.
  */
 import { Dexie, type EntityTable, type Table } from 'dexie'
-import type { components } from '../api/schema'
+import type { paths } from '../api/schema'
 import { uuid } from '../parts/uuid'
 import { edited, emptyDraft, type Change, type Draft, type Said } from './draft'
 import { settled } from './outbox'
 
-export type Sheet = components['schemas']['SheetShown']
+export type Sheet = paths['/api/sheet']['get']['responses'][200]['content']['application/json']
 
 export interface SeatKept {
   /** `TASTING/SITE/SEAT`: joining again finds the same drafts. */
