@@ -21,6 +21,6 @@ MARGIN = 4.0
 
 def cut(image: NDArray[Value], area: Rectangle, scale: float) -> NDArray[Value]:
     """The part of an image of the page that shows an area of the frame, in millimetres."""
-    left, top = (max(0, round((edge + MARGIN) * scale)) for edge in (area.left, area.top))
-    right, bottom = (round((edge + MARGIN) * scale) for edge in (area.right, area.bottom))
-    return image[top:bottom, left:right]
+    top, bottom = round((area.top + MARGIN) * scale), round((area.bottom + MARGIN) * scale)
+    left, right = round((area.left + MARGIN) * scale), round((area.right + MARGIN) * scale)
+    return image[max(top, 0) : bottom, max(left, 0) : right]

@@ -38,8 +38,8 @@ def find_patch(page: Floats, form: Floats, area: Rectangle, reach: float) -> Mat
         The best place, by fitting a parabola through the peak; None where the patch lies outside
         the image or has nothing printed in it.
     """
-    left, top = (round((edge + MARGIN) * COARSE) for edge in (area.left, area.top))
-    right, bottom = (round((edge + MARGIN) * COARSE) for edge in (area.right, area.bottom))
+    top, bottom = round((area.top + MARGIN) * COARSE), round((area.bottom + MARGIN) * COARSE)
+    left, right = round((area.left + MARGIN) * COARSE), round((area.right + MARGIN) * COARSE)
     around = max(1, round(reach * COARSE))
     height, width = form.shape
     if left < 0 or top < 0 or right > width or bottom > height:
@@ -68,6 +68,6 @@ def _between(scores: Floats, peak: int) -> float:
     """How far the top of a parabola through three scores lies from the middle one."""
     if not 0 < peak < len(scores) - 1:
         return 0.0
-    before, at, after = (float(score) for score in scores[peak - 1 : peak + 2])
+    before, at, after = scores[peak - 1 : peak + 2].tolist()
     curve = before - 2 * at + after
     return 0.0 if curve >= 0 else max(-0.5, min(0.5, 0.5 * (before - after) / curve))
