@@ -134,8 +134,8 @@ class _Run:
 
     def wanted(self, scan: ScanFile) -> Sequence[int]:
         """The pages of a file that need reading."""
-        from halfpoint.cli._arrivals import name_of
         from halfpoint.collect.paper.read.read_page import READER
+        from halfpoint.ledger.from_table import name_of
         from halfpoint.ledger.pages import is_known
 
         if scan.digest in self.told.files:

@@ -95,9 +95,9 @@ class _Reading:
     def take(self, ledger: Ledger, state: State, file: Path) -> _Outcome:
         """Read one file into the record, and say what became of its rows."""
         from halfpoint.cli._account import print_account
-        from halfpoint.cli._arrivals import arrivals, as_held_rows, name_of
         from halfpoint.collect.table.gather import read_marks
         from halfpoint.errors import InputError, UsageError
+        from halfpoint.ledger.from_table import arrivals, as_held_rows, name_of
         from halfpoint.ledger.intake import take_in
 
         if is_bundle(file):
@@ -132,9 +132,9 @@ class _Reading:
         return _Outcome(held, intake.new + intake.already)
 
     def _bundle(self, ledger: Ledger, state: State, file: Path) -> _Outcome:
-        from halfpoint.cli._arrivals import as_held_rows
         from halfpoint.cli._bundles import take_bundle
         from halfpoint.errors import InputError, UsageError
+        from halfpoint.ledger.from_table import as_held_rows
 
         held_before = set(state.waiting())
         try:
@@ -169,8 +169,8 @@ def _counts(intake: Intake) -> str:
 
 
 def _write_held(console: Console, place: Path, before: Sequence[RowHeld], after: State) -> None:
-    from halfpoint.cli._arrivals import as_held_rows
     from halfpoint.cli._held_files import write_held_files
+    from halfpoint.ledger.from_table import as_held_rows
 
     waiting = after.waiting()
     written = write_held_files(

@@ -8,7 +8,7 @@ from typing import Any
 from halfpoint.errors import NotInLedger, UsageError
 from halfpoint.ledger.ledger import Ledger
 from halfpoint.ledger.pours import EntryState
-from halfpoint.ledger.records import Corrected, Restored, Revealed, SetAside, Target
+from halfpoint.ledger.records import Corrected, Left, Restored, Revealed, SetAside, Target
 from halfpoint.ledger.replay import Standing, State, replay
 from halfpoint.sheet.entry import Entry
 from halfpoint.sheet.form import Sheet
@@ -22,7 +22,14 @@ CORRECTABLE = (
 
 
 def correct(
-    ledger: Ledger, sheet: Sheet, number: int, changes: Mapping[str, Any], *, who: str, why: str
+    ledger: Ledger,
+    sheet: Sheet,
+    number: int,
+    changes: Mapping[str, Any],
+    *,
+    who: str,
+    why: str,
+    state: State | None = None,
 ) -> tuple[Entry, Entry]:
     """Record that an entry reads otherwise, and give it as it was and as it is now.
 
@@ -33,6 +40,7 @@ def correct(
         changes: category key to mark, or a field of `CORRECTABLE` to its new value.
         who: who decided.
         why: for what reason.
+        state: how things stood before, to read on from; so in `set_aside` and the others too.
 
     Raises:
         NotInLedger: no entry has this number.
@@ -41,7 +49,7 @@ def correct(
     """
     check_reason(who, why)
     with ledger.writing():
-        state = replay(ledger.records())
+        state = carried_on(ledger, state)
         before = entry_numbered(state, number).now
         after = changed(sheet, before, changes, f"entry {number}")
         if before == after:
@@ -54,7 +62,12 @@ def correct(
 
 
 def set_aside(
-    ledger: Ledger, targets: Sequence[Target], *, who: str, why: str
+    ledger: Ledger,
+    targets: Sequence[Target],
+    *,
+    who: str,
+    why: str,
+    state: State | None = None,
 ) -> dict[Target, int]:
     """Leave out what the targets cover, now and later; how many entries each covers now.
 
@@ -66,7 +79,7 @@ def set_aside(
     """
     check_reason(who, why)
     with ledger.writing():
-        state = replay(ledger.records())
+        state = carried_on(ledger, state)
         covered = {target: _covered(state, target) for target in targets}
         new = [SetAside(target, why) for target in covered if not state.standing.get(target)]
         ledger.append(new, who=who)
@@ -74,7 +87,12 @@ def set_aside(
 
 
 def restore(
-    ledger: Ledger, targets: Sequence[Target], *, who: str, why: str
+    ledger: Ledger,
+    targets: Sequence[Target],
+    *,
+    who: str,
+    why: str,
+    state: State | None = None,
 ) -> tuple[Standing, ...]:
     """Undo the set-asides of exactly these targets, all or none, and give those undone.
 
@@ -84,13 +102,13 @@ def restore(
     """
     check_reason(who, why)
     with ledger.writing():
-        state = replay(ledger.records())
+        state = carried_on(ledger, state)
         undone = tuple(s for target in dict.fromkeys(targets) for s in _standing(state, target))
         ledger.append([Restored(standing.number, why) for standing in undone], who=who)
     return undone
 
 
-def reveal(ledger: Ledger, *, who: str) -> bool:
+def reveal(ledger: Ledger, *, who: str, state: State | None = None) -> bool:
     """Record the reveal; False when it had been recorded before.
 
     Raises:
@@ -99,10 +117,40 @@ def reveal(ledger: Ledger, *, who: str) -> bool:
     if not who.strip():
         raise UsageError("nothing", where="--who", expected="the name of who decides")
     with ledger.writing():
-        if replay(ledger.records()).revealed:
+        if carried_on(ledger, state).revealed:
             return False
         ledger.append([Revealed()], who=who)
     return True
+
+
+def leave(
+    ledger: Ledger,
+    number: int,
+    field: str,
+    message: str,
+    *,
+    who: str,
+    why: str = '',
+    state: State | None = None,
+) -> None:
+    """Record that something odd on an entry was looked at, and left as it is.
+
+    Raises:
+        NotInLedger: no entry has this number.
+        UsageError: no name was given.
+    """
+    if not who.strip():
+        raise UsageError("nothing", where="--who", expected="the name of who decides")
+    with ledger.writing():
+        state = carried_on(ledger, state)
+        entry_numbered(state, number)
+        if (number, field, message) not in state.left:
+            ledger.append([Left(number, field, message, why)], who=who)
+
+
+def carried_on(ledger: Ledger, state: State | None) -> State:
+    """How things stand now, read on from how they stood, or from the beginning."""
+    return replay(ledger.records(after=state.last if state else 0), state)
 
 
 def entry_numbered(state: State, number: int) -> EntryState:

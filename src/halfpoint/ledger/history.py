@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any, TypeGuard
 
 from halfpoint.ledger.chain import Record
@@ -17,10 +18,12 @@ from halfpoint.ledger.records import (
     Decided,
     EntryRecorded,
     FileGathered,
+    Left,
     Opened,
     PageRecorded,
     Planned,
     Preferred,
+    Pseudonym,
     Restored,
     Revealed,
     RowHeld,
@@ -71,7 +74,8 @@ class Filter:
 def history(records: Iterable[Record], wanted: Filter | None = None) -> tuple[Happening, ...]:
     """What happened, in order: everything, or all that touched the entries wanted.
 
-    Until the reveal nothing is said by which a code could be told from its wine.
+    Until the reveal nothing is said by which a code could be told from its wine. A taster with a
+    pseudonym is called by it from the beginning.
 
     Raises:
         LedgerAltered: a record cannot be understood, or refers to one that is not there.
@@ -85,7 +89,8 @@ def history(records: Iterable[Record], wanted: Filter | None = None) -> tuple[Ha
         for record in records:
             telling.tell(record)
     found = (telling.tell(record) for record in records)
-    return tuple(happening for happening in found if happening is not None)
+    called = _pseudonyms(records)
+    return tuple(_called_by(each, called) for each in found if each is not None)
 
 
 @dataclass(slots=True)
@@ -115,8 +120,8 @@ class _Telling:
                 about = sequence, self._received(sequence, content)
             case Corrected():
                 about = content.of, self._met(content.of, content.entry)
-            case Confirmed():
-                about = content.of, content.of in self.wanted_keys
+            case Confirmed() | Left() | Pseudonym():
+                about = self._beside(content)
             case SetAside():
                 self.set_asides[sequence] = content.target
                 about = content.target.entry, self._meant(content.target)
@@ -130,6 +135,12 @@ class _Telling:
             case PageRecorded() | Decided() | Preferred() | Audited():
                 about = None, self._on_paper(sequence, content)
         return about
+
+    def _beside(self, content: Confirmed | Left | Pseudonym) -> tuple[int | None, bool]:
+        if isinstance(content, Pseudonym):
+            return None, ('taster', content.taster) in self.wanted_keys
+        number = content.of if isinstance(content, Confirmed) else content.entry
+        return number, number in self.wanted_keys
 
     def _received(self, number: int, content: EntryRecorded) -> bool:
         touched = self._met(number, content.entry)
@@ -160,8 +171,8 @@ class _Telling:
             return _corrected(content, self.entries[content.of], self.blind)
         if isinstance(content, Restored):
             return f"restored {self.set_asides[content.set_aside]}: {content.why}"
-        if isinstance(content, Confirmed):
-            return f"said again what entry {content.of} says"
+        if isinstance(content, Confirmed | Left | Pseudonym):
+            return _beside_words(content)
         return _said(content)
 
     def _met(self, number: int, entry: Entry) -> bool:
@@ -180,6 +191,20 @@ class _Telling:
         return bool(names) and self.wanted.entry is None and names <= set(row.original.values())
 
 
+def _pseudonyms(records: Iterable[Record]) -> dict[str, str]:
+    contents = (record.content for record in records if record.kind == Pseudonym.kind)
+    return {c.taster: c.called for c in contents if isinstance(c, Pseudonym)}
+
+
+def _called_by(happening: Happening, called: Mapping[str, str]) -> Happening:
+    what, who = happening.what, happening.who
+    for taster, name in called.items():
+        word = re.compile(rf'(?<!\w){re.escape(taster)}(?!\w)')
+        what = word.sub(name.replace('\\', r'\\'), what)
+        who = name if who == taster else who
+    return replace(happening, what=what, who=who)
+
+
 def _received(content: EntryRecorded) -> str:
     entry = content.entry
     marks = ", ".join(f"{key} {say_number(mark)}" for key, mark in entry.marks.items())
@@ -195,6 +220,16 @@ def _corrected(content: Corrected, before: Entry, blind: bool) -> str:
         changes = {k: v for k, v in changes.items() if k != 'wine'} | {'code': "another"}
     said = "; ".join(f"{name} {change}" for name, change in changes.items())
     return f"corrected entry {content.of}: {said}. {content.why}"
+
+
+def _beside_words(content: Confirmed | Left | Pseudonym) -> str:
+    match content:
+        case Confirmed():
+            return f"said again what entry {content.of} says"
+        case Left():
+            return f"looked at entry {content.entry}, {content.field}, and left it as it is"
+        case Pseudonym():
+            return f"called a taster {content.called} from here on"
 
 
 def _held_words(row: RowHeld) -> str:

@@ -54,7 +54,7 @@ def look_over(state: State, tasting: Tasting) -> Look:
     """Compare what came in with what the tasting file and the others at each site say."""
     came = [entry.now for entry in state.entries.values()]
     counted = state.in_force()
-    misfits = tuple(doubt for entry in counted for doubt in _misfits(tasting.sheet, entry))
+    misfits = tuple(doubt for entry in counted for doubt in entry_misfits(tasting.sheet, entry))
     unfit = {doubt.entry for doubt in misfits}
     silent = _absent((site.key for site in tasting.sites), {entry.site for entry in came})
     expected = (taster.key for taster in tasting.tasters if taster.site not in silent)
@@ -68,7 +68,8 @@ def look_over(state: State, tasting: Tasting) -> Look:
             doubt
             for entry in counted
             if entry.number not in unfit
-            for doubt in _hints(tasting.sheet, entry)
+            for doubt in entry_hints(tasting.sheet, entry)
+            if (doubt.entry, doubt.field, doubt.message) not in state.left
         ),
     )
 
@@ -93,7 +94,7 @@ def _absent(expected: Iterable[str], came: Collection[str | None]) -> tuple[str,
     return tuple(key for key in expected if key not in came)
 
 
-def _misfits(sheet: Sheet, state: EntryState) -> Iterator[Doubt]:
+def entry_misfits(sheet: Sheet, state: EntryState) -> Iterator[Doubt]:
     """What the sheet as it is now would not accept: it was edited after the marks came in."""
     entry = state.now
     checked = check_entry(
@@ -115,7 +116,8 @@ def _misfits(sheet: Sheet, state: EntryState) -> Iterator[Doubt]:
             yield Doubt(state.number, entry.taster, entry.wine, complaint.field, message)
 
 
-def _hints(sheet: Sheet, state: EntryState) -> Iterator[Doubt]:
+def entry_hints(sheet: Sheet, state: EntryState) -> Iterator[Doubt]:
+    """What on an entry is worth a second look."""
     entry = state.now
     for hint in hints(sheet, entry):
         yield Doubt(state.number, entry.taster, entry.wine, hint.field, hint.message)

@@ -16,12 +16,19 @@ Value = float | str | None
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """The record was begun for a tasting."""
+    """The record was begun for a tasting.
+
+    In a cleaned copy, `copy_of` is the head of the record it was made from, `cleaned_by` who
+    made it and `cleaned_why` for what reason.
+    """
 
     kind: ClassVar[str] = 'opened'
     tasting: str
     title: str = ''
     sheet: str = ''
+    copy_of: str = ''
+    cleaned_by: str = ''
+    cleaned_why: str = ''
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +157,30 @@ class Confirmed:
     kind: ClassVar[str] = 'confirmed'
     of: int
     sent: Sent
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """A person looked at something odd on entry number `entry`, and left it as it is.
+
+    `field` and `message` are what was odd, as a hint says it.
+    """
+
+    kind: ClassVar[str] = 'left'
+    entry: int
+    field: str
+    message: str
+    why: str = ''
+
+
+@dataclass(frozen=True, slots=True)
+class Pseudonym:
+    """Wherever anything is shown from here on, the taster is called by another name."""
+
+    kind: ClassVar[str] = 'pseudonym'
+    taster: str
+    called: str
+    why: str = ''
 
 
 @dataclass(frozen=True, slots=True)
@@ -317,6 +348,8 @@ Content = (
     | Settled
     | Corrected
     | Confirmed
+    | Left
+    | Pseudonym
     | SetAside
     | Restored
     | Revealed
@@ -337,6 +370,8 @@ KINDS: Mapping[str, type[Content]] = {
         Settled,
         Corrected,
         Confirmed,
+        Left,
+        Pseudonym,
         SetAside,
         Restored,
         Revealed,

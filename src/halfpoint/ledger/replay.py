@@ -18,9 +18,11 @@ from halfpoint.ledger.records import (
     Decided,
     EntryRecorded,
     FileGathered,
+    Left,
     PageRecorded,
     Planned,
     Preferred,
+    Pseudonym,
     Restored,
     Revealed,
     RowHeld,
@@ -51,7 +53,8 @@ class State:
     held, by its `held_keys`; `digests` the SHA-256 of every file gathered; `last` the sequence
     number of the last record taken into account; `plan` the newest plan, and `planned` its
     sequence number; `papers` the pages read from paper, `senders` what came from
-    phones.
+    phones; `left` what was odd on an entry and was left so, as entry, field and message;
+    `called` the pseudonym of each taster who has one.
     """
 
     entries: dict[int, EntryState] = field(default_factory=dict)
@@ -65,6 +68,8 @@ class State:
     pours: Pours = field(default_factory=Pours)
     papers: Papers = field(default_factory=Papers)
     senders: Senders = field(default_factory=Senders)
+    left: set[tuple[int, str, str]] = field(default_factory=set)
+    called: dict[str, str] = field(default_factory=dict)
     last_digest: str = ''
     last: int = 0
 
@@ -171,17 +176,22 @@ def _apply(state: State, record: Record, content: Content) -> None:
         case FileGathered():
             state.digests.add(content.digest)
             state.last_digest = content.digest
-        case Planned() | Revealed():
+        case Planned() | Revealed() | Left() | Pseudonym():
             _turn(state, record, content)
         case PageRecorded() | Decided() | Preferred() | Audited():
             _on_paper(state, record, content)
 
 
-def _turn(state: State, record: Record, content: Planned | Revealed) -> None:
-    if isinstance(content, Planned):
-        state.plan, state.planned = content.plan, record.sequence
-    else:
-        state.revealed = state.revealed or record
+def _turn(state: State, record: Record, content: Planned | Revealed | Left | Pseudonym) -> None:
+    match content:
+        case Planned():
+            state.plan, state.planned = content.plan, record.sequence
+        case Revealed():
+            state.revealed = state.revealed or record
+        case Left():
+            state.left.add((content.entry, content.field, content.message))
+        case Pseudonym():
+            state.called[content.taster] = content.called
 
 
 def _correct(state: State, content: Corrected) -> None:

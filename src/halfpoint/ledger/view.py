@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import polars as pl
@@ -19,15 +19,17 @@ def current_entries(records: Records) -> pl.DataFrame:
 
     Columns: `entry`, `taster`, `site`, `wine`, `position`, `code`, `pour`, the covariates, one
     column for each category, `total`, `terms`, `faults`, `finish_seconds`, `remark`, `families`,
-    `finish_band`, `own_words`.
+    `finish_band`, `own_words`. A taster with a pseudonym is called by that.
     """
-    return _entries_frame(_state(records).in_force())
+    state = _state(records)
+    return _entries_frame(state.in_force(), state.called)
 
 
 def set_aside_entries(records: Records) -> pl.DataFrame:
     """The entries left out: the columns of `current_entries`, then `who`, `why` and `made`."""
-    covered = _state(records).set_aside()
-    frame = _entries_frame([entry for entry, _ in covered])
+    state = _state(records)
+    covered = state.set_aside()
+    frame = _entries_frame([entry for entry, _ in covered], state.called)
     reasons = {
         name: pl.Series(name, [getattr(s, name) for _, s in covered], dtype=pl.String)
         for name in ('who', 'why', 'made')
@@ -56,12 +58,12 @@ def _state(records: Records) -> State:
     return records if isinstance(records, State) else replay(records)
 
 
-def _entries_frame(states: Sequence[EntryState]) -> pl.DataFrame:
+def _entries_frame(states: Sequence[EntryState], called: Mapping[str, str]) -> pl.DataFrame:
     entries = [state.now for state in states]
     covariates = [state.recorded.covariates for state in states]
     columns: dict[str, pl.Series] = {
         'entry': pl.Series([state.number for state in states], dtype=pl.Int64),
-        'taster': pl.Series([e.taster for e in entries], dtype=pl.String),
+        'taster': pl.Series([called.get(e.taster, e.taster) for e in entries], dtype=pl.String),
         'site': pl.Series([e.site for e in entries], dtype=pl.String),
         'wine': pl.Series([e.wine for e in entries], dtype=pl.String),
         'position': pl.Series([e.position for e in entries], dtype=pl.Int64),

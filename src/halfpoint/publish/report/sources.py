@@ -53,7 +53,7 @@ def bottles(marks: MarkFindings) -> list[Block]:
     """What each room's bottle added or took."""
     if not marks.bottles:
         return []
-    least = _SHARE_OF_TOP * marks.top if marks.top else marks.sd / 2
+    least = least_apart(marks)
     wines, _ = shown_wines(marks)
     names = [wine.wine for wine in wines]
     apart = sorted(
@@ -81,6 +81,11 @@ def bottles(marks: MarkFindings) -> list[Block]:
     alt = "What each room's bottle adds to or takes from each wine, in points."
     chart = bottles_chart(marks.bottles, names, least)
     return [*blocks, picture(to_svg_soon(chart), alt, caption)]
+
+
+def least_apart(marks: MarkFindings) -> float:
+    """Points by which a bottle has to differ from the others of its wine to be named."""
+    return _SHARE_OF_TOP * marks.top if marks.top else marks.sd / 2
 
 
 def covariates(marks: MarkFindings) -> list[Block]:
