@@ -61,7 +61,7 @@ TREES = 220
 SIZES = {'line': (4, 16), 'box': (5, 31)}
 RATE, LEAF, RIDGE, FOLDS = 0.075, 20, 2.0, 4
 # Wrong lines weigh so many times their frequency in life, boxes as much as it, within bounds.
-WRONG_LINES, BOUNDS = 60.0, {'line': (0.3, 8.0), 'box': (0.1, 8.0)}
+WRONG_LINES, BOUNDS = 60.0, (0.3, 8.0)
 FOLDER = Path(__file__).parents[1] / 'src/halfpoint/collect/paper/read/ink'
 Array = NDArray[np.float64]
 Told = tuple[float, bool, Array]
@@ -183,8 +183,8 @@ def _trees(about: str) -> HistGradientBoostingClassifier:
 def weights(about: str, lesson: Lesson) -> Array:
     """How much each line or box counts while the trees are taught."""
     if about == 'box':
-        return np.clip(lesson.life, *BOUNDS['box'])
-    return np.where(lesson.truth, np.clip(WRONG_LINES * lesson.life, *BOUNDS['line']), 1.0)
+        return np.clip(lesson.life, *BOUNDS)
+    return np.where(lesson.truth, np.clip(WRONG_LINES * lesson.life, *BOUNDS), 1.0)
 
 
 def unseen_scores(about: str, lesson: Lesson) -> Array:

@@ -75,7 +75,8 @@ def decide_line(
     broken = broken_limit(evidence, ground, pen, habits, spread)
     if not broken and chance_wrong <= MOST_DOUBT:
         return Decision(evidence.top, '', 1 - chance_wrong, (evidence.top,))
-    return Decision(None, _reason(broken, evidence), 0.0, likely)
+    reason = 'unclear' if habits.rings else _reason(broken, evidence)
+    return Decision(None, reason, 0.0, likely)
 
 
 def is_weighed(evidence: Evidence, ground: float, pen: Pen, habits: Habits, spread: float) -> bool:
@@ -155,7 +156,7 @@ def _is_bare(evidence: Evidence, pen: Pen, habits: Habits, spread: float) -> boo
 
 
 def _reason(broken: str, evidence: Evidence) -> str:
-    if broken in {'faint', 'stain', 'unclear'}:
+    if broken in {'faint', 'stain'}:
         return broken
     if evidence.next > _TWO * evidence.most:
         return 'two'
