@@ -84,6 +84,22 @@ def test_what_was_taken_back_is_noticed_at_once(desk) -> None:
     assert desk.opens(device) is None
 
 
+def test_what_is_taken_back_during_a_look_is_not_remembered(desk, monkeypatch) -> None:
+    """A link taken back while somebody opens it is not held open by what was just looked up."""
+    link, token = desk.add_host('mill', DAY)
+    look_up = desk._look_up
+
+    def meanwhile(hashed):
+        found = look_up(hashed)
+        desk.revoke_host(link.id)
+        return found
+
+    monkeypatch.setattr(desk, '_look_up', meanwhile)
+    assert desk.opens(token).holds(datetime.now(UTC))
+    monkeypatch.undo()
+    assert not desk.opens(token).holds(datetime.now(UTC))
+
+
 def test_devices_are_of_their_site(desk) -> None:
     """Each site has its own devices."""
     desk.add_device(DEVICE, 'mill', 1)

@@ -142,6 +142,7 @@ class DeskStore:
         self._lock = threading.RLock()
         # What tokens open, as far as it was asked for; forgotten whenever that may change.
         self._opened: dict[str, HostLink | Device] = {}
+        self._changes = 0
         self._seen: dict[int, datetime] = {}
         self._engine = sql.create_engine(
             sql.URL.create('sqlite', database=str(path)), connect_args={'timeout': 10}
@@ -222,7 +223,6 @@ class DeskStore:
         change = _host.update().where(_host.c.id == number, _host.c.revoked.is_(None))
         with self._writing() as connection:
             connection.execute(change.values(revoked=_text(_now())))
-            self._opened.clear()
         return any(self._rows(sql.select(_host.c.id).where(_host.c.id == number)))
 
     # --- devices at seats ---------------------------------------------------------------
@@ -238,7 +238,6 @@ class DeskStore:
             if changed.rowcount == 0:
                 row = {'device': device, 'site': site, 'seat': seat, 'made': now, 'seen': now}
                 connection.execute(_device.insert().values(token=kept_as(token), **row))
-            self._opened.clear()
         return token
 
     def devices(self, site: str | None = None) -> list[Device]:
@@ -253,7 +252,6 @@ class DeskStore:
         here = (_device.c.site == site) & (_device.c.seat == seat)
         with self._writing() as connection:
             gone = connection.execute(_device.delete().where(here))
-            self._opened.clear()
         return int(gone.rowcount)
 
     def seen(self, number: int) -> None:
@@ -269,15 +267,14 @@ class DeskStore:
         rows = [{'number': number, 'seen_at': _text(when)} for number, when in seen.items()]
         with self._writing() as connection:
             connection.execute(change.values(seen=sql.bindparam('seen_at')), rows)
-            self._opened.clear()
 
     def opens(self, token: str) -> HostLink | Device | None:
         """What a bearer's token opens; a link that has ended is given too, to be told so."""
         hashed = kept_as(token)
-        known = self._opened.get(hashed)
+        known, changes = self._opened.get(hashed), self._changes
         if known is None:
             known = self._look_up(hashed)
-            if known is not None:
+            if known is not None and changes == self._changes:
                 self._opened[hashed] = known
         return known
 
@@ -337,8 +334,12 @@ class DeskStore:
 
     @contextmanager
     def _writing(self) -> Iterator[sql.Connection]:
-        with self._lock, self._refusing(), self._engine.begin() as connection:
-            yield connection
+        with self._lock, self._refusing():
+            with self._engine.begin() as connection:
+                yield connection
+            # What was looked up before is not to be remembered after this.
+            self._changes += 1
+            self._opened.clear()
 
     @contextmanager
     def _refusing(self) -> Iterator[None]:
