@@ -5,9 +5,11 @@ from __future__ import annotations
 import asyncio
 import errno
 import logging
+import resource
 import signal
 import socket
 import sys
+from contextlib import suppress
 from typing import Any
 
 from granian.constants import Interfaces, SSLProtocols
@@ -22,6 +24,7 @@ from halfpoint.serve.settings import Settings
 
 # Waiting connections: a whole league may come at the same minute.
 BACKLOG = 4096
+HANDLES = 16_384
 
 
 def check_port(settings: Settings) -> None:
@@ -76,7 +79,17 @@ def run(settings: Settings, certificate: LocalCertificate | None) -> None:
     logging.getLogger('_granian').setLevel(logging.ERROR)
     # The pen and the event loop take turns; at Python's own 5 ms an answer waits for many of them.
     sys.setswitchinterval(0.0005)
+    _allow_many_connections()
     asyncio.run(_serve(settings, certificate))
+
+
+def _allow_many_connections() -> None:
+    """Each open page takes a file handle, and systems allow few unless they are asked."""
+    now, most = resource.getrlimit(resource.RLIMIT_NOFILE)
+    wanted = HANDLES if most == resource.RLIM_INFINITY else min(HANDLES, most)
+    if now < wanted:
+        with suppress(OSError, ValueError):
+            resource.setrlimit(resource.RLIMIT_NOFILE, (wanted, most))
 
 
 async def _serve(settings: Settings, certificate: LocalCertificate | None) -> None:
