@@ -7,6 +7,7 @@ import io
 import zipfile
 import zlib
 from collections.abc import Iterator
+from pathlib import Path
 
 import pypdfium2
 import pytest
@@ -14,7 +15,8 @@ from tests.serve.conftest import HIDDEN, OWN, TestClient, another_device, write_
 from tests.serve.filled import body, sheet
 from tests.serve.walk import OPERATIONS, PLACEHOLDER, addresses, ask, operations_of
 
-from halfpoint.serve.app import create_app
+from halfpoint.serve import routes
+from halfpoint.serve.app import ROUTES, create_app
 from halfpoint.serve.settings import Settings
 from halfpoint.serve.static import BuiltApp
 
@@ -80,6 +82,12 @@ def test_every_route_is_walked() -> None:
     others = {route.path for route in app.routes if hasattr(route, 'path')}
     assert {'/api/openapi.json', '/{path:path}'} == others
     assert len(OPERATIONS) > 15
+
+
+def test_every_file_of_routes_is_in_the_app() -> None:
+    """No file of routes is left out of the list that the app is made of."""
+    there = {path.stem for path in Path(routes.__file__).parent.glob('*.py')} - {'__init__'}
+    assert set() == there - set(ROUTES)
 
 
 @pytest.mark.parametrize(

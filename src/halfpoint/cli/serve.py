@@ -15,7 +15,7 @@ def command(
     tasting_file: Annotated[
         Path,
         typer.Argument(
-            metavar="[TASTING.toml]", help="The tasting file; begun at the desk if new."
+            metavar="TASTING.toml", help="The tasting file; begun at the desk if new."
         ),
     ] = Path("tasting.toml"),
     ledger: Annotated[
