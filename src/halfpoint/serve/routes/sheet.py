@@ -7,7 +7,7 @@ from fastapi import APIRouter, Request, Response
 from halfpoint.serve.answers import as_json, tagged
 from halfpoint.serve.group import Groups, result_shown
 from halfpoint.serve.guard.roles import AsTaster
-from halfpoint.serve.problems import Problem, Refused
+from halfpoint.serve.problems import Refusal, Refused
 from halfpoint.serve.room import InRoom
 from halfpoint.serve.seats import sheet_shown, take
 from halfpoint.serve.sent_body import BODY, sent_entries
@@ -17,17 +17,17 @@ from halfpoint.serve.wire.sheet import SheetShown
 
 router = APIRouter(tags=['taster'])
 REFUSALS: dict[int | str, dict[str, object]] = {
-    401: {'model': Problem, 'description': "The device has no seat here."},
-    403: {'model': Problem, 'description': "This is for somebody else."},
-    404: {'model': Problem, 'description': "There is no tasting, or no such seat, any more."},
-    409: {'model': Problem, 'description': "Nothing is planned yet, or another device's token."},
+    401: {'model': Refusal, 'description': "The device has no seat here."},
+    403: {'model': Refusal, 'description': "This is for somebody else."},
+    404: {'model': Refusal, 'description': "There is no tasting, or no such seat, any more."},
+    409: {'model': Refusal, 'description': "Nothing is planned yet, or another device's token."},
 }
 SENDING: dict[int | str, dict[str, object]] = {
     **REFUSALS,
-    413: {'model': Problem, 'description': "More than 64 sheets or 256 KB at once."},
-    422: {'model': Problem, 'description': "Not as agreed; nothing was recorded."},
-    503: {'model': Problem, 'description': "Nothing was recorded; send again in a moment."},
-    507: {'model': Problem, 'description': "No space on the server's disk; nothing was recorded."},
+    413: {'model': Refusal, 'description': "More than 64 sheets or 256 KB at once."},
+    422: {'model': Refusal, 'description': "Not as agreed; nothing was recorded."},
+    503: {'model': Refusal, 'description': "Nothing was recorded; send again in a moment."},
+    507: {'model': Refusal, 'description': "No space on the server's disk; nothing was recorded."},
 }
 
 
