@@ -40,8 +40,8 @@ ONE_OF_TWO = "one of the two; both are kept, and the organiser decides"
 class SheetArrived:
     """A sheet for one pour as a phone sent it.
 
-    `checked` is what it comes to; `row` what was sent, as the row of a table; `source` where it
-    came from, in words.
+    `checked` is what it comes to; `row` what was sent, as the row of a table, empty when it is
+    acceptable; `source` where it came from, in words.
     """
 
     sent: Sent
@@ -68,7 +68,9 @@ def sheet_arrived(
     filled: Filled, seat: Seat, desk: Desk, *, device: str, source: str
 ) -> SheetArrived:
     """A filled sheet, checked; `device` is what the device calls itself."""
-    checked, row = check_filled(filled, seat, desk), as_row(filled, seat, desk)
+    checked = check_filled(filled, seat, desk)
+    # What is accepted is never told back as a row.
+    row = as_row(filled, seat, desk) if checked.complaints else {}
     says = says_of(checked.entry) if checked.entry else short_digest(as_json(row))
     sent = Sent(device_name(device, seat), filled.id, filled.version, says, filled.written)
     return SheetArrived(sent, checked, row, source)
