@@ -8,7 +8,8 @@ cleanupOutdatedCaches()
 precacheAndRoute(self.__WB_MANIFEST)
 registerRoute(
   new NavigationRoute(createHandlerBoundToURL('index.html'), {
-    allowlist: [/^\/$/, /^\/join(\/|$)/],
+    // Matched against path and search together.
+    allowlist: [/^\/(\?|$)/, /^\/join(\/|\?|$)/],
   }),
 )
 

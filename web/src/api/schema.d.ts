@@ -44,6 +44,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/desk/me": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Me
+         * @description Who is at the desk, and for how long.
+         */
+        get: operations["me_api_desk_me_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/logout": {
         parameters: {
             query?: never;
@@ -615,6 +635,436 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/desk/progress": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Progress
+         * @description How far each site is.
+         */
+        get: operations["progress_api_desk_progress_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/events": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Events
+         * @description Server-sent events: `progress`, `looks`, `results`, `revealed`, and a heartbeat.
+         */
+        get: operations["events_api_desk_events_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/looks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Looks
+         * @description What needs a look, in the order in which it is best decided.
+         */
+        get: operations["looks_api_desk_looks_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/looks/{key}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Decide
+         * @description Decide one thing; it is recorded with the name of who decides, and the reason.
+         */
+        post: operations["decide_api_desk_looks__key__post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/crops/{page}/{place}/{field}.png": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Crop
+         * @description The part of a page where something stands; the whole page as place 0, field `page`.
+         */
+        get: operations["crop_api_desk_crops__page___place___field__png_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/results": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Results
+         * @description The newest result. While somebody asks, a newer one is worked out beside.
+         */
+        get: operations["results_api_desk_results_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/charts/{name}.svg": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Chart
+         * @description A chart of the newest result that is ready; 204 when there is nothing to draw in it.
+         */
+        get: operations["chart_api_desk_charts__name__svg_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/set-aside": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Standing
+         * @description Everything that is set aside now.
+         */
+        get: operations["standing_api_desk_set_aside_get"];
+        put?: never;
+        /**
+         * Put Aside
+         * @description Leave something out of the result, from here on; nothing is taken from the record.
+         */
+        post: operations["put_aside_api_desk_set_aside_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/set-aside/{number}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * Bring Back
+         * @description Undo a set-aside, by its number, for a reason; what still stands is given back.
+         */
+        delete: operations["bring_back_api_desk_set_aside__number__delete"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/set-aside/preview": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Look Ahead
+         * @description Scores and ranks before and after, worked out beside; nothing is recorded.
+         */
+        post: operations["look_ahead_api_desk_set_aside_preview_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/reveal": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Reveal
+         * @description Whether the wines are revealed, by whom and when.
+         */
+        get: operations["get_reveal_api_desk_reveal_get"];
+        put?: never;
+        /**
+         * Post Reveal
+         * @description Open which wine was which, for everybody; it cannot be undone.
+         */
+        post: operations["post_reveal_api_desk_reveal_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/files/report.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Report
+         * @description The report of all that is recorded now.
+         */
+        get: operations["report_api_desk_files_report_pdf_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/files/result.json": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Result
+         * @description The result of all that is recorded now, as `halfpoint results --json` writes it.
+         */
+        get: operations["result_api_desk_files_result_json_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/files/csv.zip": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Csv Tables
+         * @description The tables of the result as CSV files.
+         */
+        get: operations["csv_tables_api_desk_files_csv_zip_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/files/entries.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Entries
+         * @description The entries that count; with pseudonyms nobody is named, and own words are left out.
+         */
+        get: operations["entries_api_desk_files_entries_csv_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/files/record.ledger": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Record
+         * @description The whole record as it is now; it names tasters by key and wines by code.
+         */
+        get: operations["record_api_desk_files_record_ledger_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/people": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Everybody
+         * @description Everybody who is listed, has a seat, or is in the record.
+         */
+        get: operations["everybody_api_desk_people_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/people/{key}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Edit
+         * @description Keep a name and consent in the desk's own file; the record has only the key.
+         */
+        put: operations["edit_api_desk_people__key__put"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/people/{key}/export": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Export
+         * @description Everything that is kept of a person, as one JSON file.
+         */
+        get: operations["export_api_desk_people__key__export_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/people/{key}/erase": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Erase
+         * @description Take a name out of the tasting file, the desk and everything shown; the marks stay.
+         */
+        post: operations["erase_api_desk_people__key__erase_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/people/{key}/cleaned.ledger": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Cleaned
+         * @description A copy of the record with the pseudonym in place of the key, for when the key is a name.
+         *
+         *     The record that is served stays as it is; the organiser puts the copy in its place.
+         */
+        post: operations["cleaned_api_desk_people__key__cleaned_ledger_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -781,6 +1231,18 @@ export interface components {
             guidance: components["schemas"]["GuidanceShown"][];
         };
         /**
+         * Choice
+         * @description One way to decide: the key that decides so, what it means, and how it is said.
+         */
+        Choice: {
+            /** Key */
+            key: string;
+            /** Value */
+            value: number | string | null;
+            /** Label */
+            label: string;
+        };
+        /**
          * Edited
          * @description An edited tasting: its text, or its form, not both.
          */
@@ -876,6 +1338,29 @@ export interface components {
              * @description Changes when the score sheet or the pours do: then GET /api/sheet again.
              */
             sheet_version: string;
+        };
+        /**
+         * Erased
+         * @description What became of a person's name.
+         */
+        Erased: {
+            /**
+             * Called
+             * @description The pseudonym that every page, table and report shows from now on.
+             */
+            called: string;
+            /** File Changed */
+            file_changed: boolean;
+            /**
+             * Devices
+             * @description Devices that were unseated.
+             */
+            devices: number;
+            /**
+             * Records
+             * @description Old records that still have the key; see `cleaned.ledger` when the key is a name.
+             */
+            records: number;
         };
         /**
          * FamilyShown
@@ -1216,6 +1701,11 @@ export interface components {
          */
         LoggedIn: {
             /**
+             * Who
+             * @description The name that goes with every decision.
+             */
+            who: string;
+            /**
              * Ends
              * Format: date-time
              * @description When the password will be asked for again.
@@ -1229,6 +1719,159 @@ export interface components {
         Login: {
             /** Password */
             password: string;
+            /**
+             * Name
+             * @description The name that goes with every decision from now on; "organiser" when none is given.
+             * @default
+             */
+            name: string;
+        };
+        /**
+         * LookDecided
+         * @description What came of it.
+         */
+        LookDecided: {
+            /**
+             * Entries
+             * @description Entries that were made.
+             */
+            entries: number[];
+            /** Corrected */
+            corrected: number[];
+            /**
+             * Held
+             * @description Why it waits again, when it could not be taken.
+             */
+            held: string[];
+        };
+        /**
+         * LookDecision
+         * @description How something is decided: by the key of a choice, or by a value that was typed.
+         */
+        LookDecision: {
+            /**
+             * Who
+             * @description The name of who decides; the organiser when empty.
+             * @default
+             */
+            who: string;
+            /**
+             * Why
+             * @description For what reason.
+             * @default
+             */
+            why: string;
+            /** Choice */
+            choice?: string | null;
+            /** Value */
+            value?: string | number | null;
+        };
+        /**
+         * LookItem
+         * @description One thing that needs a look.
+         *
+         *     `id` stays the same while it waits. `free` says what else can be typed, '' for nothing.
+         *     `crop` and `other_crop` are addresses of pictures. `entry` and `other` are the numbers of the
+         *     entry it is about, and of what says otherwise; `says` and `said` what each says, by field.
+         */
+        LookItem: {
+            /** Id */
+            id: string;
+            /**
+             * Kind
+             * @enum {string}
+             */
+            kind: "held" | "conflict" | "hint" | "paper" | "page" | "other_picture";
+            /** Question */
+            question: string;
+            /** Place */
+            place: string;
+            /** Choices */
+            choices: components["schemas"]["Choice"][];
+            /**
+             * Site
+             * @default
+             */
+            site: string;
+            /**
+             * Taster
+             * @default
+             */
+            taster: string;
+            /**
+             * Code
+             * @default
+             */
+            code: string;
+            /**
+             * Field
+             * @default
+             */
+            field: string;
+            /**
+             * About
+             * @default
+             */
+            about: string;
+            /**
+             * Found
+             * @default
+             */
+            found: string;
+            /**
+             * Expected
+             * @default
+             */
+            expected: string;
+            /**
+             * Free
+             * @default
+             */
+            free: string;
+            /** Crop */
+            crop?: string | null;
+            /** Other Crop */
+            other_crop?: string | null;
+            /** Entry */
+            entry?: number | null;
+            /** Other */
+            other?: number | null;
+            /**
+             * Says
+             * @default []
+             */
+            says: [
+                string,
+                string
+            ][];
+            /**
+             * Said
+             * @default []
+             */
+            said: [
+                string,
+                string
+            ][];
+        };
+        /**
+         * LookList
+         * @description A part of the list.
+         */
+        LookList: {
+            /**
+             * Version
+             * @description The last record taken into account.
+             */
+            version: number;
+            /**
+             * Counts
+             * @description How many there are of each kind, over the whole list.
+             */
+            counts: {
+                [key: string]: number;
+            };
+            /** Items */
+            items: components["schemas"]["LookItem"][];
         };
         /**
          * Money
@@ -1360,6 +2003,69 @@ export interface components {
             by_site: boolean;
         };
         /**
+         * Person
+         * @description Somebody who tastes. `key` is what the record shows; `seat` None for no seat of the plan.
+         *
+         *     `listed` when the tasting file has a line for them; `called` when a pseudonym stands for them.
+         */
+        Person: {
+            /** Key */
+            key: string;
+            /** Name */
+            name: string;
+            /** Site */
+            site: string;
+            /** Seat */
+            seat: number | null;
+            /** Entries */
+            entries: number;
+            /** Held */
+            held: number;
+            /** Consent */
+            consent: boolean;
+            /** Devices */
+            devices: number;
+            /** Listed */
+            listed: boolean;
+            /** Called */
+            called: boolean;
+        };
+        /**
+         * PersonEdited
+         * @description A person's name, as the desk shows it, and whether it may be published.
+         */
+        PersonEdited: {
+            /** Name */
+            name: string;
+            /**
+             * Consent
+             * @default false
+             */
+            consent: boolean;
+        };
+        /**
+         * Place
+         * @description Where a wine stands: score with interval, rank with its range, and how many marks.
+         */
+        Place: {
+            /** Wine */
+            wine: string;
+            /** Marks */
+            marks: number;
+            /** Score */
+            score: number | null;
+            /** Low */
+            low: number | null;
+            /** High */
+            high: number | null;
+            /** Rank */
+            rank: number | null;
+            /** Rank Low */
+            rank_low: number | null;
+            /** Rank High */
+            rank_high: number | null;
+        };
+        /**
          * PlanShown
          * @description The plan in force, summed up.
          */
@@ -1457,6 +2163,23 @@ export interface components {
             flight_position: number;
         };
         /**
+         * Previewed
+         * @description Scores and ranks before and after; nothing was recorded.
+         */
+        Previewed: {
+            /** Version */
+            version: number;
+            /**
+             * Entries
+             * @description How many entries would stop, or begin, to count.
+             */
+            entries: number;
+            /** Before */
+            before: components["schemas"]["Place"][];
+            /** After */
+            after: components["schemas"]["Place"][];
+        };
+        /**
          * ProblemShown
          * @description One thing to mend.
          */
@@ -1470,6 +2193,25 @@ export interface components {
             found: string;
             /** Expected */
             expected: string;
+        };
+        /**
+         * Progress
+         * @description How far the tasting is.
+         */
+        Progress: {
+            /**
+             * Version
+             * @description The last record taken into account.
+             */
+            version: number;
+            /**
+             * State
+             * @description before, open, closed or revealed.
+             */
+            state: string;
+            /** Sites */
+            sites: components["schemas"]["SiteProgress"][];
+            totals: components["schemas"]["Totals"];
         };
         /**
          * Refusal
@@ -1530,6 +2272,59 @@ export interface components {
              * @description What keeps the group's scores from being there, in words; else empty.
              */
             note: string;
+        };
+        /**
+         * ResultsShown
+         * @description The newest result that is ready.
+         */
+        ResultsShown: {
+            /**
+             * Version
+             * @description The last record that the scores take into account.
+             */
+            version: number;
+            /**
+             * Newest
+             * @description The last record there is.
+             */
+            newest: number;
+            /**
+             * Stale
+             * @description Whether a newer result is being worked out; the event `results` says when it is there.
+             */
+            stale: boolean;
+            /**
+             * Beside
+             * @description The last record taken into account by bottles, tasters, panel and aromas; 0 for none yet.
+             */
+            beside: number;
+            /**
+             * Sentence
+             * @description What was found, in words.
+             */
+            sentence: string;
+            /**
+             * Findings
+             * @description The findings, exactly as `halfpoint results --json` writes them.
+             */
+            findings: {
+                [key: string]: unknown;
+            };
+        };
+        /**
+         * RevealShown
+         * @description Whether the wines are revealed.
+         */
+        RevealShown: {
+            /** Revealed */
+            revealed: boolean;
+            /** Who */
+            who: string;
+            /**
+             * Made
+             * @description When, ISO 8601 UTC; null while they are not.
+             */
+            made: string | null;
         };
         /**
          * RoundShown
@@ -1960,6 +2755,41 @@ export interface components {
             predecessor: components["schemas"]["BalanceAt"] | null;
         };
         /**
+         * SiteProgress
+         * @description One site.
+         */
+        SiteProgress: {
+            /** Key */
+            key: string;
+            /** Name */
+            name: string;
+            /**
+             * Expected
+             * @description Pours of the plan, seats added by hosts not counted; null while nothing is planned.
+             */
+            expected: number | null;
+            /**
+             * Arrived
+             * @description Entries recorded.
+             */
+            arrived: number;
+            /**
+             * Held
+             * @description What waits for somebody to look at it.
+             */
+            held: number;
+            /**
+             * Tasters
+             * @description How many tasters something has come from.
+             */
+            tasters: number;
+            /**
+             * Last
+             * @description When the last entry came, ISO 8601 UTC; null for none since the server started.
+             */
+            last: string | null;
+        };
+        /**
          * SiteShown
          * @description The whole site at a glance.
          */
@@ -1993,6 +2823,34 @@ export interface components {
              * @description ISO 8601, UTC.
              */
             server_time: string;
+        };
+        /**
+         * StandingShown
+         * @description A set-aside that holds.
+         */
+        StandingShown: {
+            /**
+             * Number
+             * @description Its record; to restore it by.
+             */
+            number: number;
+            target: components["schemas"]["TargetNamed"];
+            /**
+             * Said
+             * @description What is set aside, in words.
+             */
+            said: string;
+            /**
+             * Entries
+             * @description How many entries it covers now.
+             */
+            entries: number;
+            /** Who */
+            who: string;
+            /** Why */
+            why: string;
+            /** Made */
+            made: string;
         };
         /**
          * Table
@@ -2050,6 +2908,25 @@ export interface components {
              * @description In order.
              */
             seats: components["schemas"]["SeatShown"][];
+        };
+        /**
+         * TargetNamed
+         * @description One entry, all of a taster, one site's bottle of a wine, or a held row.
+         */
+        TargetNamed: {
+            /** Entry */
+            entry?: number | null;
+            /** Taster */
+            taster?: string | null;
+            /**
+             * Site
+             * @description With `wine`: the bottle of this site.
+             */
+            site?: string | null;
+            /** Wine */
+            wine?: string | null;
+            /** Held */
+            held?: number | null;
         };
         /**
          * TastingNow
@@ -2153,6 +3030,111 @@ export interface components {
              * @description As on the sheet.
              */
             label: string;
+        };
+        /**
+         * ToClean
+         * @description A copy of the record without a person's key and name; a reason is needed.
+         */
+        ToClean: {
+            /**
+             * Who
+             * @description The name of who decides; the organiser when empty.
+             * @default
+             */
+            who: string;
+            /**
+             * Why
+             * @description For what reason.
+             * @default
+             */
+            why: string;
+            /**
+             * Names
+             * @description Names by which the person may be called in words that people wrote.
+             * @default []
+             */
+            names: string[];
+        };
+        /**
+         * ToErase
+         * @description To be sure that it is meant, the key of the person is typed.
+         */
+        ToErase: {
+            /**
+             * Who
+             * @description The name of who decides; the organiser when empty.
+             * @default
+             */
+            who: string;
+            /**
+             * Why
+             * @description For what reason.
+             * @default
+             */
+            why: string;
+            /** Confirm */
+            confirm: string;
+        };
+        /**
+         * ToPreview
+         * @description What would be left out, or with `restored` would count again.
+         */
+        ToPreview: {
+            target: components["schemas"]["TargetNamed"];
+            /**
+             * Restored
+             * @default false
+             */
+            restored: boolean;
+        };
+        /**
+         * ToReveal
+         * @description To be sure that it is meant, the title of the tasting is typed.
+         */
+        ToReveal: {
+            /**
+             * Who
+             * @description The name of who decides; the organiser when empty.
+             * @default
+             */
+            who: string;
+            /** Confirm */
+            confirm: string;
+        };
+        /**
+         * ToSetAside
+         * @description What is left out of the result, by whom and why; both are needed.
+         */
+        ToSetAside: {
+            /**
+             * Who
+             * @description The name of who decides; the organiser when empty.
+             * @default
+             */
+            who: string;
+            /**
+             * Why
+             * @description For what reason.
+             * @default
+             */
+            why: string;
+            target: components["schemas"]["TargetNamed"];
+        };
+        /**
+         * Totals
+         * @description All sites together.
+         */
+        Totals: {
+            /** Expected */
+            expected: number | null;
+            /** Arrived */
+            arrived: number;
+            /** Held */
+            held: number;
+            /** Tasters */
+            tasters: number;
+            /** Set Aside */
+            set_aside: number;
         };
         /**
          * WineBehind
@@ -2460,6 +3442,27 @@ export interface operations {
                 "application/json": components["schemas"]["Login"];
             };
         };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LoggedIn"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    me_api_desk_me_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
         responses: {
             /** @description Successful Response */
             200: {
@@ -4135,6 +5138,572 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["JoinCodeShown"][];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    progress_api_desk_progress_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Progress"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    events_api_desk_events_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/event-stream": string;
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    looks_api_desk_looks_get: {
+        parameters: {
+            query?: {
+                kind?: ("held" | "conflict" | "hint" | "paper" | "page" | "other_picture") | null;
+                /** @description Id of the last one seen. */
+                after?: string;
+                most?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LookList"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    decide_api_desk_looks__key__post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                key: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LookDecision"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LookDecided"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    crop_api_desk_crops__page___place___field__png_get: {
+        parameters: {
+            query?: {
+                about?: string;
+            };
+            header?: never;
+            path: {
+                page: number;
+                place: number;
+                field: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/png": unknown;
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    results_api_desk_results_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ResultsShown"];
+                };
+            };
+            /** @description Not Modified */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    chart_api_desk_charts__name__svg_get: {
+        parameters: {
+            query?: {
+                theme?: "light" | "dark";
+            };
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/svg+xml": unknown;
+                };
+            };
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Not Modified */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    standing_api_desk_set_aside_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StandingShown"][];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    put_aside_api_desk_set_aside_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ToSetAside"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StandingShown"][];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    bring_back_api_desk_set_aside__number__delete: {
+        parameters: {
+            query: {
+                why: string;
+                who?: string;
+            };
+            header?: never;
+            path: {
+                number: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StandingShown"][];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    look_ahead_api_desk_set_aside_preview_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ToPreview"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Previewed"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    get_reveal_api_desk_reveal_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RevealShown"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    post_reveal_api_desk_reveal_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ToReveal"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RevealShown"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    report_api_desk_files_report_pdf_get: {
+        parameters: {
+            query?: {
+                paper?: "a4" | "us-letter";
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": unknown;
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    result_api_desk_files_result_json_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": unknown;
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    csv_tables_api_desk_files_csv_zip_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/zip": unknown;
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    entries_api_desk_files_entries_csv_get: {
+        parameters: {
+            query?: {
+                pseudonyms?: boolean;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": unknown;
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    record_api_desk_files_record_ledger_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/octet-stream": unknown;
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    everybody_api_desk_people_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Person"][];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    edit_api_desk_people__key__put: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                key: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PersonEdited"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Person"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    export_api_desk_people__key__export_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                key: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": unknown;
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    erase_api_desk_people__key__erase_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                key: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ToErase"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Erased"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    cleaned_api_desk_people__key__cleaned_ledger_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                key: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ToClean"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/octet-stream": unknown;
                 };
             };
             default: components["responses"]["Refusal"];

@@ -11,6 +11,7 @@ export const shared: SharedWords = {
   close: 'Schließen',
   cancel: 'Abbrechen',
   noSignal: 'Der Server ist gerade nicht zu erreichen.',
+  wanted: (expected) => `Erwartet: ${expected}.`,
   half: 'einhalb',
   numbers: [
     'null', 'eins', 'zwei', 'drei', 'vier', 'fünf', 'sechs', 'sieben', 'acht', 'neun', 'zehn',

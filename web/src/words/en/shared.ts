@@ -9,6 +9,7 @@ export const shared = {
   close: 'Close',
   cancel: 'Cancel',
   noSignal: 'The server cannot be reached just now.',
+  wanted: (expected: string) => `Expected: ${expected}.`,
   half: 'half',
   /** A mark as people say it: 4.5 is "four and a half". */
   numbers: [

@@ -182,11 +182,11 @@ export const taster = {
     about:
       'Your mark is the round knob. The short bar is the group’s, and the thin line is how sure it is. There are no right answers.',
     wine: (code: string) => `You knew it as ${code}`,
-    own: 'you',
-    group: 'the group',
     none: 'You did not mark this one.',
-    line: (label: string, own: string, group: string) =>
-      `${label}: you ${own}, the group ${group}`,
+    total: 'Total',
+    both: (own: string, group: string) => `you ${own}, the group ${group}`,
+    ownOnly: (own: string) => `you ${own}`,
+    groupOnly: (group: string) => `the group ${group}`,
     shared: 'You and others found',
     missed: 'Others also found',
     back: 'My sheets',

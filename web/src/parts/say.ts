@@ -1,0 +1,46 @@
+/** Figures as they are written in the language of the person. */
+
+export interface Tongue {
+  language: string
+}
+
+/** 1,184 or 1.184. */
+export function count(value: number, tongue: Tongue): string {
+  return value.toLocaleString(tongue.language)
+}
+
+/** Points with a decimal: 15.6, −0.4. */
+export function points(value: number, tongue: Tongue, digits = 1): string {
+  const rounded = Number(value.toFixed(digits))
+  const text = Math.abs(rounded).toLocaleString(tongue.language, {
+    minimumFractionDigits: digits,
+    maximumFractionDigits: digits,
+  })
+  return rounded < 0 ? `−${text}` : text
+}
+
+/** A share as whole per cents; what is not quite nothing or everything says so. */
+export function percent(share: number, words: { under: string; over: string }): string {
+  if (share > 0 && share < 0.01) return words.under
+  if (share < 1 && share > 0.99) return words.over
+  return `${Math.round(share * 100)} %`
+}
+
+/** Day and time, or the time alone when it is today. */
+export function moment(iso: string, tongue: Tongue, now = new Date()): string {
+  const then = new Date(iso)
+  if (Number.isNaN(then.getTime())) return iso
+  const today = then.toDateString() === now.toDateString()
+  return then.toLocaleString(tongue.language, {
+    ...(today ? {} : { day: 'numeric', month: 'short' }),
+    hour: '2-digit',
+    minute: '2-digit',
+  })
+}
+
+/** A day as people write it. */
+export function day(iso: string, tongue: Tongue): string {
+  const then = new Date(iso.length === 10 ? `${iso}T12:00` : iso)
+  if (Number.isNaN(then.getTime())) return iso
+  return then.toLocaleDateString(tongue.language, { day: 'numeric', month: 'long', year: 'numeric' })
+}
