@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from halfpoint.sheet.words import fold, say_number
+from halfpoint.sheet.words import fold
 
 if TYPE_CHECKING:
     from halfpoint.sheet.form import Sheet
@@ -73,11 +73,9 @@ def understand(typed: str, *, field: str, choices: Sequence[float | str], sheet:
 
 def say_choice(value: Value, field: str) -> str:
     """A choice in words: `4½`, `ticked`, `483`."""
-    if value is None:
-        return "nothing marked"
-    if field in BOXES:
-        return "ticked" if value else "not ticked"
-    return say_number(value) if isinstance(value, float | int) else value
+    from halfpoint.ledger import look_words
+
+    return look_words.say_choice(value, field)
 
 
 def _box(said: str) -> Answer:

@@ -10,27 +10,12 @@ if TYPE_CHECKING:
 
     from halfpoint.tasting.model import Tasting
 
-ABOUT = {
-    'total': "Written total",
-    'code': "Code",
-    'seat': "Seat or taster",
-}
-
 
 def say_field(tasting: Tasting, name: str, about: str) -> str:
     """A line or box in the words of the sheet."""
-    sheet = tasting.sheet
-    if name in sheet.categories_by_key:
-        return sheet.category(name).label
-    if name in ABOUT:
-        return ABOUT[name]
-    labels = {
-        **{('term', key): term.label for key, term in sheet.terms_by_key.items()},
-        **{('family', family.key): family.label for family in sheet.families},
-        **{('fault', key): fault.label for key, fault in sheet.faults_by_key.items()},
-        **{('band', band.label): f"finish {band.label}" for band in sheet.finish},
-    }
-    return f"Box {labels.get((name, about), about)}"
+    from halfpoint.ledger import look_words
+
+    return look_words.say_field(tasting, name, about)
 
 
 def typed(console: Console) -> str | None:

@@ -6,7 +6,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from halfpoint.cli._asking import kept, print_raw, say_field, typed
+from halfpoint.cli._asking import kept, print_raw, typed
 from halfpoint.cli._record import counted
 
 if TYPE_CHECKING:
@@ -222,28 +222,23 @@ class _Session:
 
 def where(tasting: Tasting, this: Waiting) -> str:
     """`Aldermire, seat 4, sheet 1, glass 2, code 215`."""
-    site = next((each.name for each in tasting.sites if each.key == this.site), this.site)
-    seat = f"spare {this.number}" if this.seat is None else f"seat {this.seat}, sheet {this.sheet}"
-    glass = ""
-    if this.place:
-        glass = f", glass {this.position or this.place}"
-    code = f", code {this.code}" if this.code else ""
-    return f"{site}, {seat}{glass}{code}"
+    from halfpoint.ledger.look_words import say_place
+
+    return say_place(tasting, this)
 
 
 def question(tasting: Tasting, this: Waiting) -> str:
     """What it is about and why it is asked: `Aroma: more than one circle is marked`."""
-    from halfpoint.collect.paper.read.model import REASONS
+    from halfpoint.ledger.look_words import say_question
 
-    line = say_field(tasting, this.look.field, this.look.about)
-    return f"{line}: {REASONS[this.look.reason]}"
+    return say_question(tasting, this)
 
 
 def choices(this: Waiting) -> tuple[float | str, ...]:
     """What Enter and the other choices stand for: what was said before comes first."""
-    if this.read is None:
-        return this.look.choices
-    return (this.read, *(each for each in this.look.choices if each != this.read))
+    from halfpoint.ledger.look_words import choices_of
+
+    return choices_of(this)
 
 
 def _offer(this: Waiting) -> str:

@@ -38,6 +38,7 @@ __all__ = [
     'prefer',
     'stand_beside',
     'waiting',
+    'waiting_on',
 ]
 
 
@@ -89,11 +90,12 @@ def waiting(state: State) -> list[Waiting]:
     On a page the seat comes first, then block by block the code, the marks in the order of the
     sheet, the total and the boxes.
     """
-    return [
-        _waiting(page, place, look)
-        for page in state.papers.pages.values()
-        for place, look in sorted(page.open_looks(), key=_order)
-    ]
+    return [each for page in state.papers.pages.values() for each in waiting_on(page)]
+
+
+def waiting_on(page: PageState) -> list[Waiting]:
+    """All that waits on one page, in the same order."""
+    return [_waiting(page, place, look) for place, look in sorted(page.open_looks(), key=_order)]
 
 
 def asked_about(state: State, asked: Asked) -> Waiting:

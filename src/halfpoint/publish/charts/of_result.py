@@ -67,7 +67,7 @@ def _ranks(findings: Findings) -> Drawing | None:
 
 def _severity(findings: Findings) -> Drawing | None:
     found = findings.total.severity
-    return severity_chart(found) if found is not None and sum(found.counts) else None
+    return severity_chart(found) if found is not None and any(found.counts) else None
 
 
 def _bottles(findings: Findings) -> Drawing | None:

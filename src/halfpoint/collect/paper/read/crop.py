@@ -11,6 +11,8 @@ from halfpoint.collect.paper.read.model import PICTURE_SCALE
 from halfpoint.errors import NotAScan
 
 MARGIN_MM = 1.5
+# What is around a small thing tells what it is.
+LEAST_WIDTH, LEAST_HEIGHT = 60.0, 12.0
 
 
 def crop_of(
@@ -54,6 +56,29 @@ def crop_png(
     part = crop_of(jpeg, area, scale=scale, margin_mm=margin_mm)
     _, encoded = cv2.imencode('.png', part)
     return encoded.tobytes()
+
+
+def look_png(jpeg: bytes, area: Rectangle | None = None) -> bytes:
+    """As `crop_png`, with enough around a small thing to tell what it is.
+
+    Raises:
+        NotAScan: it is no picture.
+    """
+    return crop_png(jpeg, around(area))
+
+
+def around(area: Rectangle | None) -> Rectangle | None:
+    """At least `LEAST_WIDTH` by `LEAST_HEIGHT` millimetres about the middle of what is asked."""
+    if area is None or area.width <= 0:
+        return None
+    left, right = _widened(area.left, area.right, LEAST_WIDTH)
+    top, bottom = _widened(area.top, area.bottom, LEAST_HEIGHT)
+    return Rectangle(left, top, right - left, bottom - top)
+
+
+def _widened(first: float, last: float, least: float) -> tuple[float, float]:
+    more = max(0.0, (least - (last - first)) / 2)
+    return first - more, last + more
 
 
 def _span(start: float, end: float, margin: float, scale: float, size: int) -> slice:

@@ -1,0 +1,30 @@
+"""What runs for the desk as long as the server does."""
+
+from __future__ import annotations
+
+from halfpoint.serve.desk.events import Events
+from halfpoint.serve.desk.looks_index import LooksIndex
+from halfpoint.serve.desk.results import Aside, Results
+from halfpoint.serve.guard.roles import Here
+
+
+class Desk:
+    """Results, previews, what needs a look, and the stream of events."""
+
+    def __init__(self) -> None:
+        self.results = Results()
+        self.previews = Aside()
+        self.looks = LooksIndex()
+        self.events = Events(self.looks)
+        self.results.listener = self.events.results
+
+    async def stop(self) -> None:
+        """Leave off, and let go of everything."""
+        await self.events.stop()
+        await self.results.stop()
+        await self.previews.stop()
+
+
+async def desk(here: Here) -> Desk:
+    """The desk of this server."""
+    return here.part(Desk, Desk)

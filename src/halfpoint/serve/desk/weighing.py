@@ -1,0 +1,165 @@
+"""What is worked out in a process of its own: results, and what setting aside would change.
+
+That process reads the record itself, and remembers how it stood, so that only what is new is
+read each time; the pen and the answers to tasters never wait for it.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from halfpoint.estimate.findings import Findings, MarkFindings, WineFinding
+from halfpoint.estimate.result import find_result, refuse_lone_taster
+from halfpoint.ledger.ledger import Ledger
+from halfpoint.ledger.records import Target
+from halfpoint.ledger.replay import Standing, State, replay
+from halfpoint.publish.export.entries import entries_csv
+from halfpoint.publish.from_record import RecordMarks, marks_of_state
+from halfpoint.publish.whole_result import Depth, whole_result
+from halfpoint.tasting.model import Tasting
+
+MAIN_ALONE = Depth(order=False, scale=False, bottles=False, panel=False, aroma=False)
+
+# How each record stood when it was last read here.
+_known: dict[Path, State] = {}
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """A result, the last record it has taken into account, and the seconds it took."""
+
+    version: int
+    findings: Findings
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a wine stands: score with interval, rank with its range, and how many marks."""
+
+    wine: str
+    marks: int
+    score: float | None
+    low: float | None
+    high: float | None
+    rank: int | None
+    rank_low: int | None
+    rank_high: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """Scores and ranks as they are, and as they would be."""
+
+    version: int
+    entries: int
+    before: tuple[Place, ...]
+    after: tuple[Place, ...]
+
+
+def weigh_record(tasting: Tasting, *, whole: bool) -> Weighed:
+    """The result of the record as it is now: everything, or the main estimate alone.
+
+    Raises:
+        NotInLedger: no entry counts yet.
+        EstimateError and its kinds: the marks cannot be weighed yet.
+    """
+    began = time.perf_counter()
+    state = standing_now(tasting)
+    version, found = state.last, marks_of_state(tasting, state)
+    refuse_lone_taster(found.frame)
+    depth = Depth() if whole else MAIN_ALONE
+    about = replace(found.about(tasting), source=tasting.source.name)
+    findings = whole_result(
+        found.frame, found.marks, found.model(), about, words=found.words, depth=depth
+    )
+    return Weighed(version, findings, time.perf_counter() - began)
+
+
+def preview(tasting: Tasting, targets: Sequence[Target], *, restored: bool = False) -> Preview:
+    """Scores and ranks before and after setting these aside, or restoring them; nothing is kept.
+
+    Raises:
+        NotInLedger: no entry would be left.
+        EstimateError and its kinds: what is left cannot be weighed.
+    """
+    state = standing_now(tasting)
+    now = marks_of_state(tasting, state)
+    with _as_if(state, targets, restored=restored):
+        then = marks_of_state(tasting, state)
+    return Preview(
+        state.last,
+        abs(now.frame.height - then.frame.height),
+        _places(_total(now, tasting)),
+        _places(_total(then, tasting)),
+    )
+
+
+def standing_now(tasting: Tasting) -> State:
+    """How the record stands, read on from where it was left."""
+    path = tasting.ledger.resolve()
+    with Ledger.open(path, tasting_key=tasting.key, create=False) as ledger:
+        state = _known.get(path, State())
+        if state.last > ledger.head.count:
+            # The record was exchanged for another, such as a cleaned copy.
+            state = State()
+        try:
+            _known[path] = replay(ledger.records(after=state.last), state)
+        except BaseException:
+            _known.pop(path, None)
+            raise
+    return _known[path]
+
+
+def _total(found: RecordMarks, tasting: Tasting) -> MarkFindings:
+    refuse_lone_taster(found.frame)
+    return find_result(found.frame, found.marks[:1], found.model(), found.about(tasting)).total
+
+
+@contextmanager
+def _as_if(state: State, targets: Sequence[Target], *, restored: bool) -> Iterator[None]:
+    before = {target: state.standing.get(target) for target in targets}
+    for number, target in enumerate(targets):
+        standing = Standing(state.last + 1 + number, '', '', target, '')
+        state.standing[target] = [] if restored else [*(before[target] or ()), standing]
+    try:
+        yield
+    finally:
+        for target, standings in before.items():
+            if standings is None:
+                del state.standing[target]
+            else:
+                state.standing[target] = standings
+
+
+def _places(marks: MarkFindings) -> tuple[Place, ...]:
+    """Wines from the highest score down; those without one come last, without a rank."""
+    scored = sorted((w.adjusted for w in marks.wines if w.adjusted is not None), reverse=True)
+    ordered = sorted(marks.wines, key=lambda wine: -_score(wine))
+    return tuple(
+        Place(
+            wine=w.wine,
+            marks=w.marks,
+            score=w.adjusted,
+            low=w.low,
+            high=w.high,
+            rank=None if w.adjusted is None else scored.index(w.adjusted) + 1,
+            rank_low=w.rank_low,
+            rank_high=w.rank_high,
+        )
+        for w in ordered
+    )
+
+
+def _score(wine: WineFinding) -> float:
+    return -math.inf if wine.adjusted is None else wine.adjusted
+
+
+def entries_as_csv(tasting: Tasting, *, pseudonyms: bool) -> str:
+    """The entries that count, as `entries_csv` writes them."""
+    return entries_csv(tasting, standing_now(tasting), pseudonyms=pseudonyms)

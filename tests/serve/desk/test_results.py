@@ -1,0 +1,141 @@
+"""Results, charts, setting aside and files at the desk."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import sqlite3
+import zipfile
+from pathlib import Path
+
+import pytest
+from tests.serve.conftest import Evening
+from tests.serve.desk.filled_desk import fill
+
+from halfpoint.ledger.ledger import Ledger
+from halfpoint.publish.charts.of_result import CHARTS
+from halfpoint.publish.export import to_json
+from halfpoint.serve.desk.weighing import weigh_record
+
+DESK = '/api/desk'
+
+
+@pytest.fixture
+def filled(evening: Evening) -> Evening:
+    """Every pour has its sheet."""
+    fill(evening)
+    return evening
+
+
+def test_nothing_to_weigh_is_said(evening: Evening) -> None:
+    """Before the first sheet there is no result, and the refusal says so."""
+    said = evening.client.get(f'{DESK}/results', headers=evening.log_in())
+    assert 404 == said.status_code
+    assert 'no sheet was gathered yet' == said.json()['found']
+
+
+def test_results_and_what_is_made_of_them(filled: Evening) -> None:
+    """Findings are those of the command, and charts, tables and report come of them."""
+    headers = filled.log_in()
+    said = filled.client.get(f'{DESK}/results', headers=headers)
+    assert 200 == said.status_code, said.text
+    assert said.json()['stale'] is False
+    assert said.json()['sentence']
+    document = filled.client.get(f'{DESK}/files/result.json', headers=headers).json()
+    expected = json.loads(to_json(weigh_record(filled.tasting, whole=True).findings))
+    assert expected == document
+    tag = filled.client.get(f'{DESK}/results', headers=headers).headers['ETag']
+    again = filled.client.get(f'{DESK}/results', headers={**headers, 'If-None-Match': tag})
+    assert 304 == again.status_code
+    for name in CHARTS:
+        for theme in ('light', 'dark'):
+            chart = filled.client.get(
+                f'{DESK}/charts/{name}.svg', params={'theme': theme}, headers=headers
+            )
+            assert chart.status_code in {200, 204}
+            if chart.status_code == 200:
+                assert ('#1d2a2e' in chart.text) is (theme == 'light')
+    tables = filled.client.get(f'{DESK}/files/csv.zip', headers=headers)
+    with zipfile.ZipFile(io.BytesIO(tables.content)) as archive:
+        assert 'wines.csv' in archive.namelist()
+    report = filled.client.get(f'{DESK}/files/report.pdf', headers=headers)
+    assert report.content.startswith(b'%PDF')
+
+
+def test_preview_records_nothing(filled: Evening) -> None:
+    """Looking ahead tells scores before and after, and leaves the record as it is."""
+    headers, pour = filled.log_in(), filled.plan.pours[0]
+    served = filled.run(filled.house.served)
+    before = served.writer.version
+    target = {'site': pour.site, 'wine': pour.wine}
+    said = filled.client.post(f'{DESK}/set-aside/preview', json={'target': target}, headers=headers)
+    assert 200 == said.status_code, said.text
+    seats = 4 if pour.site == 'mill' else 3
+    assert seats == said.json()['entries']
+    assert before == served.writer.version
+    wines = {place['wine']: place['marks'] for place in said.json()['before']}
+    after = {place['wine']: place['marks'] for place in said.json()['after']}
+    assert sum(wines.values()) - seats == sum(after.values())
+
+
+def test_set_aside_and_back(filled: Evening) -> None:
+    """What is set aside is listed with name and reason, and comes back for a reason."""
+    headers, taster = filled.log_in(), filled.seating.plan.taster('quay', 1)
+    wanted = {'target': {'taster': taster}, 'who': 'Mara Quill', 'why': 'had a cold'}
+    rows = filled.client.post(f'{DESK}/set-aside', json=wanted, headers=headers)
+    assert 201 == rows.status_code, rows.text
+    (row,) = rows.json()
+    assert ('Mara Quill', 'had a cold', 4) == (row['who'], row['why'], row['entries'])
+    refused = filled.client.delete(f'{DESK}/set-aside/{row["number"]}?why=', headers=headers)
+    assert 409 == refused.status_code
+    back = filled.client.delete(f'{DESK}/set-aside/{row["number"]}?why=well again', headers=headers)
+    assert [] == back.json()
+
+
+@pytest.mark.parametrize('target', [{}, {'entry': 1, 'held': 2}, {'taster': 'nobody at all'},
+                                    {'site': 'mill'}, {'entry': 9999}])  # fmt: skip
+def test_wrong_target_is_refused(filled: Evening, target: dict[str, object]) -> None:
+    """What names nothing, two things, or nothing that is there, is refused in words."""
+    wanted = {'target': target, 'why': 'because'}
+    said = filled.client.post(f'{DESK}/set-aside', json=wanted, headers=filled.log_in())
+    assert said.status_code in {404, 409}
+    assert said.json()['expected']
+
+
+def test_reveal_needs_the_title(evening: Evening) -> None:
+    """The wines are revealed once the title is typed, and not before."""
+    headers = evening.log_in()
+    said = evening.client.post(f'{DESK}/reveal', json={'confirm': 'yes'}, headers=headers)
+    assert 422 == said.status_code
+    assert not evening.client.get(f'{DESK}/reveal', headers=headers).json()['revealed']
+    wanted = {'confirm': evening.tasting.title, 'who': 'Mara Quill'}
+    said = evening.client.post(f'{DESK}/reveal', json=wanted, headers=headers)
+    assert (True, 'Mara Quill') == (said.json()['revealed'], said.json()['who'])
+    assert 'revealed' == evening.client.get('/api/hello').json()['tasting']['state']
+
+
+def test_entries_without_names(filled: Evening) -> None:
+    """With pseudonyms no taster's key is in the table; every entry is."""
+    headers = filled.log_in()
+    said = filled.client.get(f'{DESK}/files/entries.csv', headers=headers)
+    rows = list(csv.DictReader(io.StringIO(said.text.lstrip('\ufeff'))))
+    assert len(filled.plan.pours) == len(rows)
+    assert {f'taster-{n:03}' for n in range(1, 8)} == {row['taster'] for row in rows}
+    named = filled.client.get(
+        f'{DESK}/files/entries.csv', params={'pseudonyms': False}, headers=headers
+    )
+    keys = {row['taster'] for row in csv.DictReader(io.StringIO(named.text.lstrip('\ufeff')))}
+    assert {filled.seating.plan.taster(p.site, p.seat) for p in filled.plan.pours} == keys
+
+
+def test_record_can_be_taken_along(filled: Evening, tmp_path: Path) -> None:
+    """The downloaded record verifies, and ends where the served one does."""
+    said = filled.client.get(f'{DESK}/files/record.ledger', headers=filled.log_in())
+    copy = tmp_path / 'taken.ledger'
+    copy.write_bytes(said.content)
+    assert sqlite3.connect(copy).execute('PRAGMA quick_check').fetchone() == ('ok',)
+    with Ledger.open(copy, tasting_key=filled.tasting.key, create=False) as ledger:
+        result = ledger.verify()
+    assert result.holds
+    assert filled.run(filled.house.served).writer.version == result.records
