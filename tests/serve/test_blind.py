@@ -15,6 +15,7 @@ from tests.serve.conftest import HIDDEN, OWN, TestClient, another_device, write_
 from tests.serve.filled import body, sheet
 from tests.serve.walk import OPERATIONS, PLACEHOLDER, addresses, ask, operations_of
 
+from halfpoint.errors import InputError
 from halfpoint.serve import routes
 from halfpoint.serve.app import ROUTES, create_app
 from halfpoint.serve.settings import Settings
@@ -121,6 +122,33 @@ def test_a_broken_tasting_file_gives_nothing_away(evening) -> None:
     file.write_text(file.read_text().replace('invented = true', 'invented = "vexhollow"'))
     for operation in OPERATIONS:
         assert [] == found_in(ask(evening.client, operation, {**OWN, **taster}))
+
+
+def test_a_plan_of_wines_that_are_gone_gives_nothing_away(evening) -> None:
+    """When the file has lost a wine that is poured, only the organiser is told which."""
+    taster, host = evening.taster(), evening.host()
+    file = evening.settings.tasting
+    file.write_text(file.read_text().replace('"vexhollow"', '"vexhollow-two"'))
+    for person in (OWN, taster, host):
+        for operation in OPERATIONS:
+            told = found_in(ask(evening.client, operation, {**OWN, **person}))
+            assert (str(operation), []) == (str(operation), told)
+    told = evening.client.get('/api/desk/join-codes', headers=evening.log_in())
+    assert ['vexhollow'] == found_in(told)
+
+
+@pytest.mark.parametrize('word', ["vexhollow", "quillmere VEXHOLLOW", "2 Drumlark", "oxpiper's"])
+def test_a_refusal_that_names_a_wine_is_for_the_organiser(evening, monkeypatch, word) -> None:
+    """Whatever is refused, words that name a wine reach nobody but the organiser."""
+
+    async def refuses() -> None:
+        raise InputError("no such thing", expected=f"one of {word}, or nothing")
+
+    monkeypatch.setattr(evening.house, 'seating', refuses)
+    answer = evening.client.post('/api/join', json={'code': 'RKT74C'})
+    assert (422, []) == (answer.status_code, found_in(answer))
+    told = evening.client.get('/api/desk/join-codes', headers=evening.log_in())
+    assert found_in(told)
 
 
 # --- that the walk would notice ---------------------------------------------------------

@@ -112,6 +112,13 @@ def test_a_seat_that_cannot_be_taken(evening, place) -> None:
     assert [] == evening.house.desk.devices()
 
 
+def test_a_seat_that_is_not_there_is_told_of(evening) -> None:
+    """Whoever names a seat that the table does not have is told to look at its label."""
+    told = _sit(evening, seat=5).json()
+    assert ('no-such-seat', "no seat 5 at this table") == (told['code'], told['found'])
+    assert 'label' in told['remedy']
+
+
 def test_a_seat_of_its_own_code(evening) -> None:
     """The code of one seat opens that seat and no other of its table."""
     seating = evening.seating

@@ -62,6 +62,11 @@ class House:
             self._read = stamp, load_served(self.settings)
         return self._read[1]
 
+    @property
+    def last_read(self) -> Tasting | None:
+        """The tasting as its file said when it could last be read."""
+        return self._read[1] if self._read else None
+
     def tasting(self) -> Tasting:
         """The tasting as its file says now.
 
@@ -114,12 +119,15 @@ class House:
 
         Raises:
             UsageError: nothing was planned.
+            TastingFileError: the plan pours what the file does not have.
         """
         served = await self.served()
         plan, added = await served.writer.read(served.plan), tuple(self.desk.added_seats())
         known = self._seating
         if known is None or known.plan is not plan or known.added != added:
             known = Seating(plan, added, self._secret)
+            # Here, so that nothing goes on with a plan of other wines than the file has.
+            known.seats  # noqa: B018
             self._seating = known
         return known
 

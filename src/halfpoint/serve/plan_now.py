@@ -10,6 +10,7 @@ from functools import cached_property
 
 from halfpoint.collect.paper.read.expected import unlisted_taster
 from halfpoint.collect.table.poured import Poured
+from halfpoint.errors import InputError, TastingFileError
 from halfpoint.ledger.planned import poured_by, recorded_plan
 from halfpoint.ledger.replay import State
 from halfpoint.plan.model import Plan, Pour
@@ -35,9 +36,15 @@ class PlanNow:
         """The evening of each site, by its key.
 
         Raises:
-            InputError: the plan does not go with the tasting file.
+            TastingFileError: the plan does not go with the tasting file; it may name wines.
         """
-        return {evening.site.key: evening for evening in evenings_of(self.tasting, self.plan)}
+        try:
+            evenings = evenings_of(self.tasting, self.plan)
+        except InputError as reason:
+            raise TastingFileError(
+                reason.found, where=reason.where, expected=reason.expected, remedy=reason.remedy
+            ) from reason
+        return {evening.site.key: evening for evening in evenings}
 
     @cached_property
     def by_seat(self) -> Mapping[tuple[str, int], tuple[Pour, ...]]:

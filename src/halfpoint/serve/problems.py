@@ -17,6 +17,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from halfpoint import errors
 from halfpoint.errors import HalfpointError
+from halfpoint.sheet.words import fold
 
 MEDIA_TYPE = 'application/problem+json'
 _LOG = logging.getLogger('halfpoint')
@@ -140,7 +141,9 @@ async def _refusal(request: Request, refusal: Exception) -> JSONResponse:
         return refusal_response(refusal)
     status, code = status_of(refusal), code_of(refusal)
     headers = {'Retry-After': '1'} if status == 503 else {}
-    if isinstance(refusal, _ORGANISERS_OWN) and not _asked_by_organiser(request):
+    if not _asked_by_organiser(request) and (
+        isinstance(refusal, _ORGANISERS_OWN) or _names_a_wine(request, refusal)
+    ):
         return problem_response(status, code, *_for_others(status), headers=headers)
     where = _without_folders(refusal.where)
     return problem_response(
@@ -226,6 +229,18 @@ def _for_others(status: int) -> tuple[str]:
 
 def _asked_by_organiser(request: Request) -> bool:
     return bool(getattr(request.state, 'organiser', False))
+
+
+def _names_a_wine(request: Request, refusal: HalfpointError) -> bool:
+    """Whether a refusal has a word by which a wine is known."""
+    read = request.app.state.house.last_read
+    said = fold(f'{refusal.found} {refusal.where} {refusal.expected} {refusal.remedy}')
+    wines = read.wines if read else ()
+    return any(
+        re.search(rf'(?<!\w){re.escape(fold(name))}(?!\w)', said)
+        for wine in wines
+        for name in (wine.key, wine.name)
+    )
 
 
 def _place(location: Sequence[Any]) -> str:

@@ -8,7 +8,6 @@ from typing import Annotated
 from fastapi import APIRouter, Request
 from pydantic import Field
 
-from halfpoint.errors import NotInLedger
 from halfpoint.publish.handouts.care import CAUTIONS
 from halfpoint.serve.guard.limits import address_of
 from halfpoint.serve.guard.roles import Here
@@ -105,7 +104,9 @@ async def sit_down(place: SitDown, request: Request, here: Here) -> Seated:
     opened, seating = await _open(place.code, request, here)
     seat = next((one for one in _choice(opened, seating) if one.seat == place.seat), None)
     if seat is None:
-        raise NotASeat(
+        raise Refused(
+            404,
+            'no-such-seat',
             f"no seat {place.seat} at this table",
             where='seat',
             expected="a seat that this code opens",
@@ -120,10 +121,6 @@ async def sit_down(place: SitDown, request: Request, here: Here) -> Seated:
     return Seated(
         token=token, site=seat.site, seat=seat.seat, taster=seat.taster, again=bool(others)
     )
-
-
-class NotASeat(NotInLedger):
-    """A seat that is not there."""
 
 
 def _seat(here: House, seat: Seat, place: SitDown) -> str:
