@@ -89,7 +89,7 @@ def _seat(
     return SeatShown(
         seat=seat.seat,
         name=beside.names.get(seat.taster, ''),
-        taster=seat.taster,
+        taster=state.called.get(seat.taster, seat.taster),
         added=seat.added,
         pours=len(room.pours_at(seat)),
         sent=len({entry.now.code or entry.number for entry in entries_of(room, state, seat)}),

@@ -131,6 +131,8 @@ class Events:
         if self._revealed is None:
             self._revealed = progress.state == 'revealed'
         looks = self._looks.now
+        if not looks.version:
+            looks = await self._looks.catch_up(served)
         counts = {'version': looks.version, 'counts': looks.counts}
         return b''.join((
             b'retry: 3000\n', _event('progress', progress.model_dump()), _event('looks', counts),
