@@ -54,7 +54,7 @@ demo: .venv/.ready-to-run
 
 test: .venv/.ready-to-build app
 	@$(APP) test
-	@$(BIN)/python -m pytest -n auto -q
+	@CHROMIUM=$$(sh tools/find_chromium.sh) $(BIN)/python -m pytest -n auto -q
 
 app: .venv/.ready-to-run
 	@$(APP)

@@ -18,7 +18,7 @@ import re
 import shutil
 import subprocess
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -97,12 +97,17 @@ def run_npm(*arguments: str, root: Path = ROOT, shown: bool = False) -> None:
     if told.returncode == 0:
         return
     if shown:
-        raise AppNotBuilt(f"'npm {' '.join(arguments[-1:])}' in web/ found something, see above")
+        raise AppNotBuilt(f"'npm {_named(arguments)}' in web/ found something, see above")
     last = '\n'.join((told.stdout + told.stderr).strip().splitlines()[-15:])
+    remedy = "see that npm can reach its registry" if arguments[0] == 'ci' else "mend what it names"
     raise AppNotBuilt(
-        f"the browser app was not built: 'npm {' '.join(arguments[:2])}' in web/ failed\n{last}\n"
-        "what to do: see that npm can reach its registry, then run python tools/build_app.py"
+        f"the browser app was not built: 'npm {_named(arguments)}' in web/ failed\n{last}\n"
+        f"what to do: {remedy}, then run python tools/build_app.py"
     )
+
+
+def _named(arguments: Sequence[str]) -> str:
+    return ' '.join(word for word in arguments[:3] if not word.startswith('-'))
 
 
 def is_fresh(root: Path) -> bool:

@@ -3,6 +3,7 @@ import { createHash } from 'node:crypto'
 import { readdirSync, readFileSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import type { PreRenderedChunk } from 'rollup'
+import type { Plugin } from 'vite'
 import { VitePWA } from 'vite-plugin-pwa'
 import { defineConfig } from 'vitest/config'
 
@@ -28,9 +29,32 @@ function fileName(chunk: PreRenderedChunk): string {
   return `assets/${whose ?? 'shared'}-[name]-[hash].js`
 }
 
+/** Most who come are tasters: their page is asked for together with the first file. */
+function tasterFirst(): Plugin {
+  return {
+    name: 'taster-first',
+    transformIndexHtml: {
+      order: 'post',
+      handler: (_html, { bundle }) =>
+        Object.values(bundle ?? {})
+          .filter(
+            (file) =>
+              file.type === 'chunk' &&
+              file.moduleIds.some((id) => /\/(taster\/Taster\.svelte|en\/taster\.ts)$/.test(id)),
+          )
+          .map((file) => ({
+            tag: 'link',
+            attrs: { rel: 'modulepreload', crossorigin: true, href: `/${file.fileName}` },
+            injectTo: 'head' as const,
+          })),
+    },
+  }
+}
+
 export default defineConfig({
   plugins: [
     svelte(),
+    tasterFirst(),
     VitePWA({
       strategies: 'injectManifest',
       srcDir: 'src',
