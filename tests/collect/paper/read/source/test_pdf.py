@@ -14,6 +14,7 @@ from PIL import Image
 from tests.collect.paper.read.source.made import (
     as_bytes,
     image_stream,
+    many_pages,
     page_pdf,
     page_pixels,
     pdf,
@@ -24,6 +25,7 @@ from tests.collect.paper.read.source.made import (
 
 from halfpoint.collect.paper.read.model import HeldPage
 from halfpoint.collect.paper.read.source import Picture, open_pages, open_scan, picture, streams
+from halfpoint.collect.paper.read.source import pdf as pdf_pages
 from halfpoint.collect.paper.read.source.limits import LONG_SIDE
 
 PAGE = page_pixels()
@@ -157,11 +159,35 @@ def test_scans_are_told_apart_in_any_order(tmp_path: Path) -> None:
             np.testing.assert_array_equal(expected[page - 1], shown.pixels)
 
 
+def test_pages_are_the_same_where_the_file_is_opened_anew(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Between pages, so that memory does not grow with their number: each is read as alone."""
+    scan = open_scan(written(tmp_path, 'many.pdf', many_pages(5, share=5)))
+    alone = [picture(scan, page) for page in range(1, 6)]
+    opened: list[Path] = []
+    document = pypdfium2.PdfDocument
+
+    def counted(path: Path) -> pypdfium2.PdfDocument:
+        opened.append(path)
+        return document(path)
+
+    monkeypatch.setattr(pypdfium2, 'PdfDocument', counted)
+    monkeypatch.setattr(pdf_pages, '_PAGES_AT_A_TIME', 2)
+    with open_pages(scan) as pages:
+        together = [pages.picture(page) for page in range(1, 6)]
+    assert [scan.path] * 3 == opened
+    for one, other in zip(alone, together, strict=True):
+        assert isinstance(one, Picture)
+        assert isinstance(other, Picture)
+        np.testing.assert_array_equal(one.pixels, other.pixels)
+
+
 def test_a_scan_not_found_in_the_file_is_rendered(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Without its dictionary at hand nobody knows what the JPEG looks like."""
-    monkeypatch.setattr(streams, '_AFTER_LAST', 10)
+    monkeypatch.setattr(streams, '_AFTER_LAST', (10,))
     monkeypatch.setattr(streams, '_AROUND_GUESS', (20,))
 
     shown = _shown(tmp_path, scan_pdf(PAGE, before=b' ' * 5_000))

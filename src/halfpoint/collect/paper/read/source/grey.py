@@ -80,7 +80,7 @@ def _grey(image: Image.Image) -> NDArray[np.uint8]:
         return _deep(np.asarray(image))
     if image.has_transparency_data:
         return np.asarray(_on_white(image))
-    return np.asarray(image.convert('L'))
+    return np.asarray(image if image.mode == 'L' else image.convert('L'))
 
 
 def _deep(values: NDArray[Any]) -> NDArray[np.uint8]:

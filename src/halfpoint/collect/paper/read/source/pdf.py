@@ -38,6 +38,10 @@ from halfpoint.collect.paper.read.source.streams import Streams
 # Share of a page that its images must cover to be what was scanned.
 _SCANNED = 0.5
 
+# PDFium keeps what it has read of a file until that is closed, so that it is opened anew after so
+# many pages.
+_PAGES_AT_A_TIME = 50
+
 # Objects looked at within forms, and forms within forms.
 _MOST_LOOKED_AT = 20_000
 _DEEPEST = 8
@@ -47,14 +51,17 @@ class PdfPages:
     """The pages of a PDF file, which stays open between them."""
 
     def __init__(self, path: Path) -> None:
+        self._path = path
         self._document = pypdfium2.PdfDocument(path)
         self._streams = Streams(path)
+        self._taken = 0
 
     def __len__(self) -> int:
         return len(self._document)
 
     def picture(self, page: int) -> Picture | HeldPage:
         """The picture of a page, from 1."""
+        self._open_anew_at_times()
         share = (page - 0.5) / max(len(self), 1)
         with _closing(self._document[page - 1]) as opened:
             count = pdfium.FPDFPage_CountObjects(opened)
@@ -62,6 +69,13 @@ class PdfPages:
                 return too_many_objects(count)
             objects = [pdfium.FPDFPage_GetObject(opened, index) for index in range(count)]
             return self._pictured(opened, objects, share)
+
+    def _open_anew_at_times(self) -> None:
+        if self._taken == _PAGES_AT_A_TIME:
+            self._document.close()
+            self._document = pypdfium2.PdfDocument(self._path)
+            self._taken = 0
+        self._taken += 1
 
     def _pictured(self, page: Any, objects: list[Any], share: float) -> Picture | HeldPage:
         images = list(islice(_images(objects), _MOST_LOOKED_AT))

@@ -11,8 +11,9 @@ import re
 from pathlib import Path
 
 # Bytes searched: after the last image found, where the next one begins in a file written in
-# order, and then on either side of where the page's share of the file would be.
-_AFTER_LAST = 256 * 1024
+# order, or the one after a page that another process reads; and then on either side of where the
+# page's share of the file would be.
+_AFTER_LAST = (1024**2, 8 * 1024**2)
 _AROUND_GUESS = (2 * 1024**2, 32 * 1024**2)
 _LONGEST_DICTIONARY = 2048
 _NEEDLE = 48
@@ -36,7 +37,8 @@ class Streams:
             share: how far into the file they are likely to be, from 0 to 1.
         """
         guess = int(share * self._size)
-        places = [(self._end_of_last, self._end_of_last + _AFTER_LAST)]
+        last = self._end_of_last
+        places = [(last, last + length) for length in _AFTER_LAST]
         places += [(guess - side, guess + side) for side in _AROUND_GUESS]
         found = (self._within(data, first, last) for first, last in places)
         return next((dictionary for dictionary in found if dictionary is not None), None)
