@@ -12,8 +12,8 @@ class Desk:
     """Results, previews, what needs a look, and the stream of events."""
 
     def __init__(self) -> None:
-        self.results = Results()
         self.previews = Aside()
+        self.results = Results(self.previews)
         self.looks = LooksIndex()
         self.events = Events(self.looks)
         self.results.listener = self.events.results
@@ -22,7 +22,6 @@ class Desk:
         """Leave off, and let go of everything."""
         await self.events.stop()
         await self.results.stop()
-        await self.previews.stop()
 
 
 async def desk(here: Here) -> Desk:

@@ -6,14 +6,14 @@ import asyncio
 import gzip
 import json
 import multiprocessing
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import ParamSpec, TypeVar
 
-from halfpoint.errors import HalfpointError
+from halfpoint.errors import EstimateError, HalfpointError
 from halfpoint.estimate.findings import Findings
 from halfpoint.publish.export import to_json
 from halfpoint.publish.words import finding
@@ -72,14 +72,16 @@ class Ready:
     json: str
 
     @classmethod
-    def of(cls, weighed: Weighed, before: Ready | None, *, whole: bool) -> Ready:
-        """A result; without the rest, that is taken from the result before."""
-        found, beside = weighed.findings, weighed.version
-        if not whole:
-            beside = 0 if before is None else before.beside
-            if before is not None:
-                found = replace(found, **{name: getattr(before.findings, name) for name in BESIDE})
-        return cls(weighed.version, beside, found, finding(found), to_json(found))
+    def of(cls, main: Weighed | None, whole: Weighed | None) -> Ready:
+        """The newest scores, with everything else as it was last worked out."""
+        newest = whole if main is None or (whole and whole.version >= main.version) else main
+        if newest is None:
+            raise ValueError
+        found = newest.findings
+        if whole is not None and newest is not whole:
+            found = replace(found, **{name: getattr(whole.findings, name) for name in BESIDE})
+        beside = 0 if whole is None else whole.version
+        return cls(newest.version, beside, found, finding(found), to_json(found))
 
     def body(self, newest: int) -> bytes:
         """The answer, as JSON."""
@@ -96,18 +98,58 @@ class Ready:
         return f'{head[:-1]}, "findings": {self.json.strip()}}}'.encode()
 
 
+@dataclass
+class _Worker:
+    """Works one kind of result out, again and again while it is asked for."""
+
+    aside: Aside
+    whole: bool
+    weighed: Weighed | None = None
+    refused: tuple[int, HalfpointError] | None = None
+    task: asyncio.Task[None] | None = None
+
+    def is_done(self, newest: int) -> bool:
+        """Whether there is nothing newer to be had."""
+        known = self.weighed is not None and self.weighed.version >= newest
+        return known or (self.refused is not None and self.refused[0] >= newest)
+
+    def ask(self, served: Served, publish: Callable[[], Awaitable[None]]) -> None:
+        """Begin, unless it is being done or just was."""
+        if not self.is_done(served.writer.version) and (self.task is None or self.task.done()):
+            self.task = asyncio.create_task(self._work(served, publish))
+
+    async def _work(self, served: Served, publish: Callable[[], Awaitable[None]]) -> None:
+        newest = served.writer.version
+        try:
+            weighed = await self.aside.run(weigh_record, served.tasting, whole=self.whole)
+        except HalfpointError as refusal:
+            self.refused = newest, refusal
+            return
+        self.weighed, self.refused = weighed, None
+        await publish()
+        # What is asked for meanwhile waits, so that half of the time is left to others.
+        await asyncio.sleep(min(weighed.seconds, LONGEST_PAUSE))
+
+    async def stop(self) -> None:
+        """Leave off."""
+        if self.task is not None:
+            self.task.cancel()
+            with suppress(asyncio.CancelledError):
+                await self.task
+        await self.aside.stop()
+
+
 class Results:
     """The newest result of a served tasting.
 
-    While somebody asks for it a newer one is worked out beside: first the main estimate, then
-    everything else. Each pause is as long as the work before it took.
+    While somebody asks for it a newer one is worked out beside, in two processes: scores as soon
+    as can be, and everything else, which takes longer.
     """
 
-    def __init__(self) -> None:
-        self._aside = Aside()
+    def __init__(self, quick: Aside) -> None:
+        self._main = _Worker(quick, whole=False)
+        self._whole = _Worker(Aside(), whole=True)
         self._ready: Ready | None = None
-        self._refused: tuple[int, HalfpointError] | None = None
-        self._task: asyncio.Task[None] | None = None
         self._sent: tuple[Ready, int, bytes, bytes] | None = None
         self.listener: Listener = lambda version: None
         """Told the version of every new result."""
@@ -118,11 +160,16 @@ class Results:
         Raises:
             NotInLedger, EstimateError: the marks cannot be weighed yet.
         """
-        self.ask(served)
+        self._main.ask(served, self._publish)
+        while self._ready is None and self._main.task is not None:
+            if self._main.task.done():
+                await self._main.task
+                raise _why(self._main)
+            await asyncio.sleep(0.02)
         if self._ready is None:
-            await self._first()
-        if self._ready is None:
-            raise self._refused[1] if self._refused else asyncio.CancelledError
+            raise _why(self._main)
+        # Not before the scores are there: they come first.
+        self._whole.ask(served, self._publish)
         return self._ready
 
     async def newest(self, served: Served) -> Ready:
@@ -131,20 +178,12 @@ class Results:
         Raises:
             NotInLedger, EstimateError: the marks cannot be weighed yet.
         """
-        wanted = served.writer.version
-        if self._ready is None or self._ready.beside < wanted:
-            weighed = await self._aside.run(weigh_record, served.tasting, whole=True)
-            self._publish(Ready.of(weighed, None, whole=True))
-        return self._known()
-
-    def ask(self, served: Served) -> None:
-        """See to it that a newer result is worked out, when there can be one."""
-        newest = served.writer.version
-        done = self._ready is not None and min(self._ready.version, self._ready.beside) >= newest
-        hopeless = self._refused is not None and self._refused[0] >= newest
-        if done or hopeless or (self._task is not None and not self._task.done()):
-            return
-        self._task = asyncio.create_task(self._work(served))
+        wanted, known = served.writer.version, self._whole.weighed
+        if known is None or known.version < wanted:
+            known = await self._whole.aside.run(weigh_record, served.tasting, whole=True)
+            self._whole.weighed = known
+            await self._publish()
+        return await asyncio.to_thread(Ready.of, None, known)
 
     def answer(self, ready: Ready, newest: int) -> tuple[bytes, bytes]:
         """The answer as it is, and compressed; made once for each result."""
@@ -156,45 +195,18 @@ class Results:
 
     async def stop(self) -> None:
         """Leave off."""
-        if self._task is not None:
-            self._task.cancel()
-            with suppress(asyncio.CancelledError):
-                await self._task
-        await self._aside.stop()
+        await self._main.stop()
+        await self._whole.stop()
 
-    async def _first(self) -> None:
-        while self._ready is None and self._refused is None and self._task is not None:
-            if self._task.done():
-                await self._task
-                return
-            await asyncio.sleep(0.02)
+    async def _publish(self) -> None:
+        self._ready = await asyncio.to_thread(Ready.of, self._main.weighed, self._whole.weighed)
+        self.listener(self._ready.version)
 
-    async def _work(self, served: Served) -> None:
-        loop = asyncio.get_running_loop()
-        began = loop.time()
-        for whole in (False, True):
-            try:
-                weighed = await self._aside.run(weigh_record, served.tasting, whole=whole)
-            except HalfpointError as refusal:
-                self._refused = served.writer.version, refusal
-                return
-            ready = await asyncio.to_thread(Ready.of, weighed, self._ready, whole=whole)
-            self._refused = None
-            self._publish(ready)
-        await asyncio.sleep(min(loop.time() - began, LONGEST_PAUSE))
 
-    def _publish(self, ready: Ready) -> None:
-        if self._ready is None or (ready.version, ready.beside) >= (
-            self._ready.version,
-            self._ready.beside,
-        ):
-            self._ready = ready
-        self.listener(ready.version)
-
-    def _known(self) -> Ready:
-        if self._ready is None:
-            raise RuntimeError
-        return self._ready
+def _why(worker: _Worker) -> HalfpointError:
+    if worker.refused is not None:
+        return worker.refused[1]
+    return EstimateError("no result could be worked out", remedy="ask again in a moment")
 
 
 def _alone() -> None:
