@@ -147,7 +147,7 @@ def test_after_the_reveal_own_marks_stand_beside_the_groups(phone, tmp_path) -> 
         mine.mark_all()
         expect(page.locator('footer')).to_contain_text("sent")
         assert 'Quillmere' not in page.content()
-        with Ledger.open(server.file.with_suffix('.ledger')) as ledger:
+        with Ledger.open(server.file.with_suffix('.ledger'), tasting_key='mossgate') as ledger:
             reveal(ledger, who="Ottoline Fenn")
         page.goto(f'{server.url}/?view=pours')
         page.get_by_role('link', name="Compare with the group").click()

@@ -112,6 +112,9 @@ def test_everything_works_by_keyboard(served, phone) -> None:
     ):  # fmt: skip
         page.keyboard.press(keys)
         expect(aroma).to_have_attribute('aria-valuetext', said)
+    for _ in range(8):
+        page.keyboard.press('ArrowRight')
+    expect(aroma).to_have_attribute('aria-valuetext', "three and a half of six")
 
 
 def test_a_ruler_is_tapped_dragged_and_cleared(served, phone) -> None:
