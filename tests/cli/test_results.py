@@ -125,10 +125,11 @@ def test_a_note_is_told_once(folder, weigh) -> None:
 
 
 def test_csv_has_a_table_for_each_subject(folder, weigh) -> None:
-    """Seven files, with the scores of the JSON."""
+    """A file a subject that there is, with the scores of the JSON."""
     weigh('marks.csv', '--csv', 'tables/deep', '--json', 'out.json')
     into = folder / 'tables' / 'deep'
     names = ('wines', 'pairs', 'components', 'ranks', 'categories', 'covariates', 'held')
+    names += ('tasters', 'scale_use', 'panel', 'decisions')
     assert {f'{name}.csv' for name in names} == {path.name for path in into.iterdir()}
     with (into / 'wines.csv').open(encoding='utf-8-sig') as stream:
         wines = list(csv.DictReader(stream))

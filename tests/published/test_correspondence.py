@@ -127,10 +127,8 @@ def simulated(seed: int, tasters: int) -> Ticks:
 
 
 def test_ellipses_cover() -> None:
-    """A wine of many tastings stands within its ellipse about as often as said (95 %).
-
-    The map of the chances themselves is the truth, and its axes those of every tasting here.
-    """
+    """A wine of many tastings stands within its ellipse about as often as said (95 %)."""
+    # The map of the chances themselves is the truth, and its axes those of every tasting here.
     truth = simulated(0, 40_000)
     axes = correspond(truth.table())
     inside = []

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 class TermFinding:
     """A term, family, fault or word of the tasters' own.
 
-    `counts` are entries that ticked it, a wine each, in the order of `AromaFindings.wines`. `q`
+    `counts` are entries that ticked it, a wine each, in the order of `AromaFindings.wines`, None
+    for a wine that is withheld. `q`
     and `p` ask whether wines differ (Cochran), `p_adjusted` with all terms asked at once; None
     where nobody tells wines apart by it, or nobody ticked for all. `change` is how much higher the
     total is where a taster ticked it than where the same taster did not.
@@ -19,7 +20,7 @@ class TermFinding:
     label: str
     kind: str
     ticked: int
-    counts: tuple[int, ...]
+    counts: tuple[int | None, ...]
     q: float | None
     p: float | None
     p_adjusted: float | None

@@ -28,6 +28,13 @@ CSV_NAMES = (
     'ranks.csv',
     'categories.csv',
     'covariates.csv',
+    'suspect_bottles.csv',
+    'tasters.csv',
+    'scale_use.csv',
+    'panel.csv',
+    'decisions.csv',
+    'terms.csv',
+    'finish.csv',
     HELD,
 )
 

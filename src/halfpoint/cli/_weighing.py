@@ -33,6 +33,7 @@ class Asked:
     covariates: tuple[str, ...]
     mapping: Mapping[str, str]
     seed: int
+    least: int = 5
 
     @classmethod
     def from_options(
@@ -46,6 +47,7 @@ class Asked:
         covariates: tuple[str, ...],
         mapping: tuple[str, ...],
         seed: int,
+        least: int = 5,
     ) -> Asked:
         """Check the options.
 
@@ -64,6 +66,7 @@ class Asked:
             covariates,
             _mapping(mapping),
             seed,
+            least,
         )
 
     @property
@@ -204,9 +207,10 @@ def _further_columns(effects: tuple[str, ...] | None) -> list[str]:
 
 
 def weigh(asked: Asked, collected: Collected, console: Console) -> Findings:
-    """The estimate, saying what is being weighed while it takes time."""
+    """The result, without what too few marks carry, saying what is being weighed meanwhile."""
     from halfpoint.estimate.result import About, Model, refuse_lone_taster
     from halfpoint.publish.whole_result import Depth, whole_result
+    from halfpoint.publish.withheld import withhold
 
     refuse_lone_taster(collected.frame)
     model = Model(asked.effects, asked.form, collected.covariates, asked.seed)
@@ -221,12 +225,13 @@ def weigh(asked: Asked, collected: Collected, console: Console) -> Findings:
         collected.audit,
     )
     with console.status("Weighing the marks") as status:
-        return whole_result(
+        findings = whole_result(
             collected.frame,
             collected.marks,
             model,
             about,
             words=collected.words,
-            depth=Depth(),
+            depth=Depth(least=asked.least),
             progress=lambda label: status.update(f"Weighing: {label}"),
         )
+    return withhold(findings, asked.least)

@@ -60,6 +60,12 @@ def command(
     paper: Annotated[
         str, typer.Option("--paper", metavar="a4|letter", help="Paper of the report.")
     ] = "a4",
+    least: Annotated[
+        int,
+        typer.Option(
+            "--least", min=1, metavar="N", help="Leave out wines and tasters with fewer marks."
+        ),
+    ] = 5,
     seed: Annotated[int, typer.Option("--seed", min=0, help="Seed of the drawn figures.")] = 20,
 ) -> None:
     """Weigh the marks: scores, how sure, what cannot be told apart, and a report."""
@@ -77,6 +83,7 @@ def command(
         covariates=tuple(covariate or ()),
         mapping=tuple(column_map or ()),
         seed=seed,
+        least=least,
     )
     outputs = check_outputs(
         source=source, json_to=json_to, csv_to=csv_to, report=report, paper=paper

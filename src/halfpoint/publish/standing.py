@@ -25,6 +25,16 @@ def ordered(marks: MarkFindings) -> tuple[WineFinding, ...]:
     return tuple(sorted(marks.wines, key=lambda w: (-_score(w), w.wine)))
 
 
+def with_figures(marks: MarkFindings) -> tuple[WineFinding, ...]:
+    """As `ordered`, without the wines of which nothing is told because too few marked them."""
+    return tuple(wine for wine in ordered(marks) if not is_withheld(wine))
+
+
+def is_withheld(wine: WineFinding) -> bool:
+    """Whether the wine's figures were left out."""
+    return wine.adjusted is None and not math.isfinite(wine.raw_mean)
+
+
 def _score(wine: WineFinding) -> float:
     score = wine.raw_mean if wine.adjusted is None else wine.adjusted
     return score if math.isfinite(score) else -math.inf
@@ -49,16 +59,16 @@ def tiers(marks: MarkFindings) -> tuple[Tier, ...]:
 
     A pair that is not in `marks.pairs` counts as not told apart.
     """
-    names = [wine.wine for wine in ordered(marks)]
+    names = [wine.wine for wine in with_figures(marks)]
     place = {name: i for i, name in enumerate(names)}
-    told = [
+    apart = [
         (min(place[p.a], place[p.b]), max(place[p.a], place[p.b]))
         for p in marks.pairs
         if is_told_apart(p) and p.a in place and p.b in place
     ]
-    cuts = [0, *_clean_breaks(len(names), told), len(names)]
+    cuts = [0, *_clean_breaks(len(names), apart), len(names)]
     return tuple(
-        Tier(tuple(names[start:end]), not _any_within(told, start, end))
+        Tier(tuple(names[start:end]), not _any_within(apart, start, end))
         for start, end in pairwise(cuts)
         if start < end
     )

@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import replace
 
+from halfpoint.aroma.said import AromaFindings
 from halfpoint.estimate.findings import Findings, MarkFindings, WineFinding
+from halfpoint.estimate.ordinal.check import order_in_words
+from halfpoint.estimate.ordinal.said import OrdinalFindings, OrdinalPair
 from halfpoint.publish.numbers import plural
+from halfpoint.publish.ranked_again import ranked_again
 
 
 def withhold(findings: Findings, least: int) -> Findings:
@@ -16,17 +20,23 @@ def withhold(findings: Findings, least: int) -> Findings:
     (`panel.tasters`), wines' aromas likewise (`aroma.describe`).
     """
     parts = tuple(
-        part if part.result is None else replace(part, result=_marks(part.result, least)[0])
+        part
+        if part.result is None
+        else replace(part, result=_marks(part.result, least, findings.seed)[0])
         for part in findings.parts
     )
-    total, few = _marks(findings.total, least)
+    if findings.aroma is not None and any(wine.withheld for wine in findings.aroma.wines):
+        findings = replace(findings, aroma=_aroma(findings.aroma))
+    total, few = _marks(findings.total, least, findings.seed)
     if not few and parts == findings.parts:
         return findings
     panel, scale = findings.panel, findings.scale
     return replace(
         findings,
         total=total,
-        categories={key: _marks(each, least)[0] for key, each in findings.categories.items()},
+        categories={
+            key: _marks(each, least, findings.seed)[0] for key, each in findings.categories.items()
+        },
         parts=parts,
         suspects=tuple(each for each in findings.suspects if each.wine not in few),
         scale=None
@@ -46,26 +56,55 @@ def _note(few: Collection[str], least: int) -> tuple[str, ...]:
     return (f"Fewer than {least} marks, so figures are left out: {names}.",)
 
 
-def _marks(found: MarkFindings, least: int) -> tuple[MarkFindings, frozenset[str]]:
+def _marks(found: MarkFindings, least: int, seed: int) -> tuple[MarkFindings, frozenset[str]]:
     few = frozenset(wine.wine for wine in found.wines if wine.marks < least)
     if not few:
         return found, few
-    ordinal = found.ordinal
     return replace(
         found,
-        wines=tuple(_bare(wine) if wine.wine in few else wine for wine in found.wines),
+        wines=_wines(found, few, seed),
         pairs=tuple(pair for pair in found.pairs if not few & {pair.a, pair.b}),
         bottles=tuple(bottle for bottle in found.bottles if bottle.wine not in few),
-        ordinal=None
-        if ordinal is None
-        else replace(
-            ordinal,
-            wines=tuple(w for w in ordinal.wines if w.wine not in few),
-            opposite=tuple(p for p in ordinal.opposite if not few & {p.a, p.b}),
-            points_only=tuple(p for p in ordinal.points_only if not few & {p.a, p.b}),
-            steps_only=tuple(p for p in ordinal.steps_only if not few & {p.a, p.b}),
-        ),
+        ordinal=None if found.ordinal is None else _ordinal(found.ordinal, few),
     ), few
+
+
+def _wines(found: MarkFindings, few: Collection[str], seed: int) -> tuple[WineFinding, ...]:
+    """The others keep their figures, with places among themselves."""
+    left = [wine for wine in found.wines if wine.wine not in few]
+    if any(wine.rank_probability for wine in left):
+        left = list(ranked_again(left, found.pairs, seed))
+    told = {wine.wine: wine for wine in left}
+    return tuple(told.get(wine.wine) or _bare(wine) for wine in found.wines)
+
+
+def _ordinal(found: OrdinalFindings, few: Collection[str]) -> OrdinalFindings:
+    def kept(pairs: tuple[OrdinalPair, ...]) -> tuple[OrdinalPair, ...]:
+        return tuple(pair for pair in pairs if pair.a not in few and pair.b not in few)
+
+    left = replace(
+        found,
+        wines=tuple(wine for wine in found.wines if wine.wine not in few),
+        opposite=kept(found.opposite),
+        points_only=kept(found.points_only),
+        steps_only=kept(found.steps_only),
+    )
+    # Nothing was fitted where there are no steps; the sentence then says why and names no wine.
+    return replace(left, sentence=order_in_words(left)) if left.steps else left
+
+
+def _aroma(found: AromaFindings) -> AromaFindings:
+    few = [wine.withheld for wine in found.wines]
+    names = {wine.wine for wine in found.wines if wine.withheld}
+    terms = (
+        replace(term, counts=tuple(None if w else c for c, w in zip(term.counts, few, strict=True)))
+        for term in found.terms
+    )
+    return replace(
+        found,
+        terms=tuple(terms),
+        pairs=tuple(pair for pair in found.pairs if not names & {pair.more, pair.less}),
+    )
 
 
 def _bare(wine: WineFinding) -> WineFinding:

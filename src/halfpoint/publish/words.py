@@ -14,7 +14,7 @@ from halfpoint.estimate.findings import (
     Part,
 )
 from halfpoint.publish.numbers import interval, number, percent, points
-from halfpoint.publish.standing import LEVEL, Tier, is_told_apart, ordered, tiers, told_from
+from halfpoint.publish.standing import LEVEL, Tier, is_told_apart, tiers, told_from, with_figures
 
 _COUNTS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
@@ -59,7 +59,9 @@ def marks_in_words(marks: MarkFindings) -> str:
 
 
 def _sentences(marks: MarkFindings) -> list[str]:
-    names = [wine.wine for wine in ordered(marks)]
+    names = [wine.wine for wine in with_figures(marks)]
+    if not names:
+        return ["No wine has enough marks to say anything of it."]
     if len(names) < 2:
         return [f"Only {_listed(names)} was marked, so there is nothing to compare."]
     if not marks.pairs:
@@ -171,7 +173,7 @@ def _later_in_words(tier: Tier) -> str:
 
 
 def _places_in_words(marks: MarkFindings) -> list[str]:
-    wines = ordered(marks)
+    wines = with_figures(marks)
     count = count_in_words(len(wines))
     able = [wine.wine for wine in wines if wine.rank_low == 1]
     highest = _listed([wine.wine for wine in wines[:3]])

@@ -96,7 +96,7 @@ def order_check(
         points_only=apart.points_only,
         steps_only=apart.steps_only,
         held_in=fit.held_in,
-        sentence=_sentence(apart),
+        sentence=order_in_words(apart),
         notes=(*fit.merged, *fit.notes, *notes),
     )
 
@@ -216,7 +216,7 @@ def _pair(labels: tuple[str, ...], points: Verdicts, steps: Verdicts, k: int) ->
     return OrdinalPair(first, second, by_points, float(points.p[k]), by_steps, float(steps.p[k]))
 
 
-def _sentence(apart: _Apart) -> str:
+def order_in_words(apart: _Apart | OrdinalFindings) -> str:
     """The check in one sentence."""
     if apart.opposite:
         return (

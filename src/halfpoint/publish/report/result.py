@@ -14,7 +14,7 @@ from halfpoint.publish.charts.scores import scores_chart
 from halfpoint.publish.charts.svg import to_svg_soon
 from halfpoint.publish.numbers import chance, decimals_for, interval, number, percent, signed
 from halfpoint.publish.report.blocks import Block, heading, paragraph, picture, table
-from halfpoint.publish.standing import is_told_apart, ordered
+from halfpoint.publish.standing import is_told_apart, ordered, with_figures
 from halfpoint.publish.words import how_sure, letters_in_words, spoken
 
 _EACH_END = 20
@@ -86,8 +86,9 @@ def scores_table(marks: MarkFindings, with_picture: bool = False) -> list[Block]
     shared = "Wines that share a letter cannot be told apart. "
     blocks.append(paragraph(shared + text if lettered else text))
     blocks.append(_scores_rows(wines, left_out, lettered))
-    if len(wines) >= 2 and not left_out:
-        blocks += _adjustment(wines)
+    weighed = [wine for wine in wines if wine.adjusted is not None]
+    if len(weighed) >= 2 and not left_out:
+        blocks += _adjustment(weighed)
     return blocks
 
 
@@ -141,7 +142,8 @@ def _places_of(wine: WineFinding) -> str:
 def places(marks: MarkFindings) -> list[Block]:
     """How sure the places are."""
     wines, left_out = shown_wines(marks)
-    if not wines[0].rank_probability:
+    wines = tuple(wine for wine in wines if wine.rank_probability)
+    if not wines:
         return []
     first = f"{spoken(wines[0].wine)} {how_sure(wines[0].p_best)}."
     blocks = [heading("How sure the places are"), paragraph(first)]
@@ -178,7 +180,7 @@ def _by_wines(marks: MarkFindings) -> dict[frozenset[str], PairFinding]:
 
 
 def _matrix(marks: MarkFindings) -> list[Block]:
-    wines, found = ordered(marks), _by_wines(marks)
+    wines, found = with_figures(marks), _by_wines(marks)
     columns = [("", 'left', '1fr')]
     columns += [(str(place), 'center', '36pt') for place in range(2, len(wines) + 1)]
     rows = []
@@ -204,7 +206,7 @@ def _pair_cell(a: str, b: str, found: dict[frozenset[str], PairFinding]) -> str:
 
 
 def _neighbours(marks: MarkFindings) -> list[Block]:
-    wines, found = ordered(marks)[:MOST_ROWS], _by_wines(marks)
+    wines, found = with_figures(marks)[:MOST_ROWS], _by_wines(marks)
     columns = (
         ("Wine", 'left', '1fr'), ("against the next", 'left', '1fr'), ("Ahead by", 'right', 'auto'),
         ("95\u202f%, all pairs at once", 'right', 'auto'), ("p", 'right', 'auto'),
