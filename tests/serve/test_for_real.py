@@ -94,6 +94,21 @@ def test_first_start_serving_and_stopping(file) -> None:
     assert 'api/' not in said, "no request is logged"
 
 
+def test_it_stops_while_a_desk_is_open(file) -> None:
+    """An open desk listens to a stream without an end, and keeps the server from nothing."""
+    with _running(file) as (process, client, told):
+        (password,) = SAID.findall(told.read_text())
+        client.post('/api/login', json={'password': password}, headers=OWN)
+        with client.stream('GET', '/api/desk/events') as events:
+            assert 200 == events.status_code
+            next(events.iter_raw())
+            asked = time.monotonic()
+            process.send_signal(signal.SIGTERM)
+            assert 0 == process.wait(PATIENCE)
+        assert time.monotonic() - asked < 20
+    assert 'Traceback' not in told.read_text()
+
+
 def test_the_password_is_shown_once(file) -> None:
     """A second start shows no password; `--new-password` makes another and ends sessions."""
     first = SAID.findall(_once(file, '--new-password').stdout)

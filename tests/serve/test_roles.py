@@ -30,6 +30,9 @@ def test_nobody_gets_in_without_credentials(served, operation) -> None:
 @pytest.mark.parametrize('other', ['desk', 'site', 'sheet'])
 def test_nobody_gets_into_the_place_of_another(served, known, operation, other) -> None:
     """Host, taster and organiser get into no route of one another."""
+    if operation.streams and area_of(operation) == other:
+        # Its answer has no end; test_for_real listens to it.
+        return
     answer = ask(served.client, operation, {**OWN, **known[other]})
     kept_out = answer.status_code in {401, 403} and answer.json()['code'] in OUT
     assert (area_of(operation) != other) == kept_out
