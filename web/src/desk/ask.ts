@@ -11,10 +11,14 @@ export async function askTagged<T>(path: string, asking: Asking = {}): Promise<A
   try {
     return await callTagged<T>(PREFIX + path, { patience: PATIENCE, ...asking })
   } catch (trouble) {
-    if (trouble instanceof Refused && trouble.status === 401) session.ended()
+    if (isOver(trouble)) session.ended()
     throw trouble
   }
 }
+
+/** Signed out; a wrong password typed at the desk is something else. */
+const isOver = (trouble: unknown) =>
+  trouble instanceof Refused && trouble.status === 401 && trouble.problem.code !== 'wrong-password'
 
 export async function ask<T>(path: string, asking: Asking = {}): Promise<T> {
   return ((await askTagged<T>(path, asking)) as Answer<T>).value

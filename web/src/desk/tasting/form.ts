@@ -160,7 +160,7 @@ export interface At {
 }
 
 const IN_ROW = /^(?:the )?(\w+) (\d+)\b/
-const KEY = /\bkey ([\w.]+)(?: \d+)?$/
+const KEY = /\bkey ([\w.-]+)/
 const TABLE = /^\[?(?:the )?(?:table )?(\w+)\]?/
 
 export function placeOf(problem: Problem): At {
