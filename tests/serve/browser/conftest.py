@@ -205,7 +205,10 @@ def phone(browser: Browser) -> Iterator[Callable[..., Phone]]:
     phones: list[Phone] = []
 
     def make(width: int = 360, height: int = 760, **options: Any) -> Phone:
-        context = browser.new_context(viewport={'width': width, 'height': height}, **options)
+        viewport = {'width': width, 'height': height}
+        # What the worker fetches for later costs time, so it is there for those who ask.
+        options = {'service_workers': 'block', **options}
+        context = browser.new_context(viewport=viewport, **options)
         page = context.new_page()
         made = Phone(context, page, [])
         page.on('pageerror', lambda error: made.complaints.append(str(error)))

@@ -15,7 +15,7 @@ def _waits(page, text: str) -> None:
 
 def test_marks_made_offline_survive_reload_and_are_sent_once(served, phone) -> None:
     """Joined, then without a network: marked, reloaded, closed; back online it is sent once."""
-    mine = phone()
+    mine = phone(service_workers='allow')
     page = mine.join(served, 1)
     page.evaluate("() => navigator.serviceWorker.ready.then(() => null)")
     page.reload()

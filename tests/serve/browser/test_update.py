@@ -21,7 +21,7 @@ def test_a_newer_app_is_offered_and_loses_nothing(phone, tmp_path, monkeypatch) 
     monkeypatch.setenv('PYTHONPATH', os.pathsep.join((str(copy), os.environ.get('PYTHONPATH', ''))))
     app = copy / APP.parent.relative_to(ROOT / 'src')
     shutil.copytree(APP.parent, app, dirs_exist_ok=True)
-    mine = phone()
+    mine = phone(service_workers='allow')
     with serving(tmp_path) as server:
         page = mine.join(server, 1)
         page.evaluate("() => navigator.serviceWorker.ready.then(() => null)")
