@@ -67,10 +67,7 @@ def test_erase_needs_the_key(filled: Evening) -> None:
 
 
 def test_erased_name_is_nowhere_shown(filled: Evening, tmp_path: Path) -> None:
-    """After erasing, neither name nor key is in any answer; the marks stay, and the phone is out.
-
-    What stays in old bytes can be had without the key as a cleaned copy, which verifies.
-    """
+    """After erasing neither name nor key is in any answer, nor in a cleaned copy; marks stay."""
     headers, phone = filled.log_in(), filled.taster('mill', 1)
     assert 200 == filled.client.get('/api/sheet', headers=phone).status_code
     wanted = {'confirm': 'ansel', 'who': 'Mara Quill', 'why': 'asked for'}

@@ -6,12 +6,14 @@ import csv
 import io
 import json
 import sqlite3
+import time
 import zipfile
 from pathlib import Path
 
 import pytest
 from tests.serve.conftest import Evening
-from tests.serve.desk.filled_desk import fill
+from tests.serve.desk.filled_desk import fill, send
+from tests.serve.filled import sheet
 
 from halfpoint.ledger.ledger import Ledger
 from halfpoint.publish.charts.of_result import CHARTS
@@ -61,6 +63,33 @@ def test_results_and_what_is_made_of_them(filled: Evening) -> None:
         assert 'wines.csv' in archive.namelist()
     report = filled.client.get(f'{DESK}/files/report.pdf', headers=headers)
     assert report.content.startswith(b'%PDF')
+
+
+def test_results_are_worked_out_in_a_process(filled: Evening) -> None:
+    """The server itself works nothing out: another process reads the record and answers."""
+    headers = filled.log_in()
+    said = filled.client.get(f'{DESK}/results', headers=headers)
+    assert 200 == said.status_code, said.text
+    wines = said.json()['findings']['wines']
+    assert len(filled.tasting.wines) == len(wines)
+
+
+def test_newer_result_follows_a_new_sheet(evening: Evening) -> None:
+    """After a new sheet the last result is sent at once as stale, and a newer one follows."""
+    sent = fill(evening, but=1)
+    headers, last = evening.log_in(), evening.plan.pours[-1]
+    before = evening.client.get(f'{DESK}/results', headers=headers).json()
+    assert len(sent) == before['findings']['marks']
+    send(evening, last, sheet(last.code))
+    until = time.monotonic() + 30
+    while True:
+        after = evening.client.get(f'{DESK}/results', headers=headers).json()
+        if not after['stale']:
+            break
+        assert len(sent) == after['findings']['marks']
+        assert time.monotonic() < until
+        time.sleep(0.05)
+    assert len(sent) + 1 == after['findings']['marks']
 
 
 def test_preview_records_nothing(filled: Evening) -> None:
