@@ -39,6 +39,6 @@ class AppBuild(BuildHookInterface[Any]):
             build_app(ROOT)
         except AppNotBuilt as reason:
             if version != 'editable':
-                raise
+                self.app.abort(f"halfpoint: {reason}")
             say(f"{reason}\nhalfpoint is installed, and 'halfpoint serve' will say the same")
         build_data['artifacts'].append(f'{APP.as_posix()}/**')

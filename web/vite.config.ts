@@ -35,18 +35,21 @@ function tasterFirst(): Plugin {
     name: 'taster-first',
     transformIndexHtml: {
       order: 'post',
-      handler: (_html, { bundle }) =>
-        Object.values(bundle ?? {})
-          .filter(
-            (file) =>
-              file.type === 'chunk' &&
-              file.moduleIds.some((id) => /\/(taster\/Taster\.svelte|en\/taster\.ts)$/.test(id)),
-          )
-          .map((file) => ({
+      handler: (_html, { bundle }) => {
+        const chunks = Object.values(bundle ?? {}).filter((file) => file.type === 'chunk')
+        const own = chunks.filter(({ moduleIds }) =>
+          moduleIds.some((id) => /\/(taster\/Taster\.svelte|en\/taster\.ts)$/.test(id)),
+        )
+        const entries = chunks.filter(({ isEntry }) => isEntry).map(({ fileName }) => fileName)
+        const names = new Set(own.flatMap(({ fileName, imports }) => [fileName, ...imports]))
+        return [...names]
+          .filter((name) => !entries.includes(name))
+          .map((name) => ({
             tag: 'link',
-            attrs: { rel: 'modulepreload', crossorigin: true, href: `/${file.fileName}` },
+            attrs: { rel: 'modulepreload', crossorigin: true, href: `/${name}` },
             injectTo: 'head' as const,
-          })),
+          }))
+      },
     },
   }
 }
@@ -64,7 +67,7 @@ export default defineConfig({
       manifestFilename: 'app.webmanifest',
       injectManifest: {
         globPatterns: ['index.html', 'assets/*.{js,css,woff2}', '*.{svg,png}'],
-        globIgnores: ['assets/desk-*', 'assets/host-*'],
+        globIgnores: ['assets/desk-*', 'assets/host-*', 'assets/{Desk,Host}-*.css'],
       },
       manifest: {
         id: '/',

@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 from tests.serve.conftest import write_tasting
 
 from halfpoint.publish.handouts.join_code import join_codes
@@ -30,6 +30,7 @@ AXE = ROOT / 'web/node_modules/axe-core/axe.min.js'
 SCREENSHOTS = ROOT / 'build/screenshots'
 COMMAND = [sys.executable, '-c', 'from halfpoint.cli.main import run; run()']
 PATIENCE = 60.0
+expect.set_options(timeout=15_000)
 ROOM = 'tasting.room.test'
 TASTING = """
 [tasting]
