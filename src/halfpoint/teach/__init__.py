@@ -1,0 +1,1 @@
+"""Teaching: practice at home, the tasting guide, letters to those who took part."""
