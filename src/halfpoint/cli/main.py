@@ -18,6 +18,7 @@ from halfpoint.errors import DiskFull, HalfpointError
 COMMANDS: tuple[str, ...] = (
     'demo',
     'sheet',
+    'guide',
     'plan',
     'power',
     'print',

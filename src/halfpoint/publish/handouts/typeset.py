@@ -22,13 +22,19 @@ _LOOK = {
 }  # fmt: skip
 INVENTED = "Invented for demonstration: no real wine, person or place"
 SVG = 'svg'
+_HERE = Path(__file__).parent
 _LOCAL = threading.local()
 
 
 def typeset(
-    template: str, data: dict[str, Any], typefaces: Typefaces = SHIPPED, *, tagged: bool = True
+    template: str,
+    data: dict[str, Any],
+    typefaces: Typefaces = SHIPPED,
+    *,
+    tagged: bool = True,
+    folder: Path = _HERE,
 ) -> bytes:
-    """A PDF of `data` by `template`.typ, with the typefaces embedded.
+    """A PDF of `data` by `template`.typ in a folder, with the typefaces embedded.
 
     Tagged, it can be read aloud (PDF/UA-1, ISO 14289-1); many pages that are only to be printed
     take half the time and space without.
@@ -41,7 +47,7 @@ def typeset(
     look = _LOOK | {'beside': typefaces.rules}
     settled = _settled(data, typefaces)
     said = json.dumps({'look': look, 'invented_label': INVENTED} | settled, ensure_ascii=False)
-    pdf = _compiler(template, typefaces).compile(
+    pdf = _compiler(folder / f'{template}.typ', typefaces).compile(
         format='pdf',
         sys_inputs={'papers': said},
         pdf_standards=['ua-1'] if tagged else [],
@@ -53,13 +59,13 @@ def typeset(
     return pdf
 
 
-def _compiler(template: str, typefaces: Typefaces) -> typst.Compiler:
+def _compiler(template: Path, typefaces: Typefaces) -> typst.Compiler:
     """One compiler for each template and thread: it keeps what it has read."""
-    kept: dict[tuple[str, Typefaces], typst.Compiler]
+    kept: dict[tuple[Path, Typefaces], typst.Compiler]
     kept = _LOCAL.__dict__.setdefault('compilers', {})
     if (template, typefaces) not in kept:
         kept[template, typefaces] = typst.Compiler(
-            Path(__file__).with_name(f'{template}.typ'),
+            template,
             font_paths=typefaces.fonts,
             ignore_system_fonts=True,
         )
