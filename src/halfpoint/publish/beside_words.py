@@ -6,34 +6,55 @@ from collections.abc import Iterator
 
 from halfpoint.estimate.findings import Findings, SuspectBottle
 from halfpoint.publish.numbers import number
+from halfpoint.publish.words import count_in_words, spoken
+
+_MOST_NAMED = 4
 
 
 def beside_in_words(findings: Findings) -> Iterator[str]:
     """Order alone, scale use, bottles, panel and aromas, as far as there are any."""
-    if findings.total.ordinal is not None:
-        yield f"As ordered steps: {_lowered(findings.total.ordinal.sentence)}"
+    yield from order_in_words(findings)
     if findings.scale is not None:
         yield findings.scale.sentence
-    for bottle in findings.suspects:
-        if bottle.suggested:
-            yield suspect_in_words(bottle)
+    if any(bottle.suggested for bottle in findings.suspects):
+        yield from bottles_in_words(findings)
     if findings.panel is not None:
         yield findings.panel.sentence
     if findings.aroma is not None:
         yield findings.aroma.sentence
 
 
+def order_in_words(findings: Findings) -> Iterator[str]:
+    """Whether the order leans on the scale."""
+    if findings.total.ordinal is not None:
+        yield findings.total.ordinal.sentence
+
+
+def bottles_in_words(findings: Findings) -> Iterator[str]:
+    """Which bottles look spoiled, or that none does; nothing where there are no bottles."""
+    suggested = [bottle for bottle in findings.suspects if bottle.suggested]
+    if suggested:
+        named = '; '.join(suspect_in_words(bottle) for bottle in suggested[:_MOST_NAMED])
+        more = len(suggested) - _MOST_NAMED
+        named += f"; and {count_in_words(more)} more" if more > 0 else ""
+        looks = "One bottle looks" if len(suggested) == 1 else (
+            f"{count_in_words(len(suggested)).capitalize()} bottles look"
+        )  # fmt: skip
+        yield f"{looks} spoiled: {named}. Nothing is set aside by itself."
+    elif findings.total.bottles:
+        yield "No bottle looks spoiled."
+
+
 def suspect_in_words(bottle: SuspectBottle) -> str:
     """Where, how far below, and what tasters ticked."""
-    ticked = ""
+    where = f"{spoken(bottle.wine)} in {spoken(bottle.site)}"
+    return f"{where}, {suspect_figures(bottle)}"
+
+
+def suspect_figures(bottle: SuspectBottle) -> str:
+    """How far below, and what was ticked."""
+    text = f"{number(-bottle.shift)} points below what was to be expected"
     if bottle.faults is not None and bottle.faults.here:
-        ticked = f" {bottle.faults.here} of {bottle.faults.entries_here} ticked a fault there."
-    return (
-        f"One bottle looks spoiled: {bottle.wine} in {bottle.site}, "
-        f"{number(-bottle.shift, 1)} points below what was to be expected.{ticked} "
-        "Nothing is set aside by itself."
-    )
-
-
-def _lowered(sentence: str) -> str:
-    return sentence[:1].lower() + sentence[1:]
+        ticked = count_in_words(bottle.faults.here)
+        text += f", where {ticked} of {count_in_words(bottle.faults.entries_here)} ticked a fault"
+    return text

@@ -63,7 +63,7 @@ def _sentences(marks: MarkFindings) -> list[str]:
     if not names:
         return ["No wine has enough marks to say anything of it."]
     if len(names) < 2:
-        return [f"Only {_listed(names)} was marked, so there is nothing to compare."]
+        return [f"Only {listed(names)} was marked, so there is nothing to compare."]
     if not marks.pairs:
         return _places_in_words(marks)
     if not any(is_told_apart(pair) for pair in marks.pairs):
@@ -93,7 +93,8 @@ def letters_in_words(letters: str) -> str:
     return letters
 
 
-def _listed(names: Sequence[str], joined: str = "and", most: int = _NAMES_SPOKEN) -> str:
+def listed(names: Sequence[str], joined: str = "and", most: int = _NAMES_SPOKEN) -> str:
+    """Names in a row: "A, B and C", the later ones counted where there are many."""
     if len(names) > most + 1:
         shown = ', '.join(spoken(name) for name in names[: most - 1])
         return f"{shown} {joined} {count_in_words(len(names) - most + 1)} others"
@@ -104,7 +105,7 @@ def _listed(names: Sequence[str], joined: str = "and", most: int = _NAMES_SPOKEN
 
 def _alike_in_words(marks: MarkFindings, names: Sequence[str]) -> str:
     if len(names) == 2:
-        return f"The marks cannot tell {_listed(names)} apart."
+        return f"The marks cannot tell {listed(names)} apart."
     if marks.wine_test is not None and marks.wine_test.p < LEVEL:
         return "The wines are not all alike, but the marks cannot say which of them differ."
     return (
@@ -135,26 +136,26 @@ def _first_in_words(marks: MarkFindings, tier: Tier) -> list[str]:
         return [f"{spoken(tier.wines[0])} is ahead of every other wine."]
     if tier.alike:
         which = "the two" if len(tier.wines) == 2 else "them"
-        return [f"{_listed(tier.wines)} are ahead; the marks cannot tell {which} apart."]
+        return [f"{listed(tier.wines)} are ahead; the marks cannot tell {which} apart."]
     return _no_clear_line(marks, tier)
 
 
 def _no_clear_line(marks: MarkFindings, tier: Tier) -> list[str]:
     top, *others = tier.wines
     told = told_from(marks, top)
-    close = _listed([name for name in others if name not in told], "or")
+    close = listed([name for name in others if name not in told], "or")
     below = [name for name in others if name in told]
     sentences = [f"No wine is ahead on its own: the marks cannot tell {spoken(top)} from {close}."]
     if len(below) > _NAMES_SPOKEN:
         sentences.append(f"The other {count_in_words(len(below))} stand below {spoken(top)}.")
     elif below:
         verb = "stands" if len(below) == 1 else "stand"
-        sentences.append(f"{_listed(below)} {verb} below {spoken(top)}.")
+        sentences.append(f"{listed(below)} {verb} below {spoken(top)}.")
     return sentences
 
 
 def _next_in_words(tier: Tier, last: bool) -> str:
-    who = _listed(tier.wines)
+    who = listed(tier.wines)
     if len(tier.wines) > 2 and len(who) > _LONGEST_LIST:
         which = "other" if last else "next"
         who = f"The {which} {count_in_words(len(tier.wines))}"
@@ -166,7 +167,7 @@ def _next_in_words(tier: Tier, last: bool) -> str:
 
 
 def _later_in_words(tier: Tier) -> str:
-    who = _listed(tier.wines)
+    who = listed(tier.wines)
     if len(tier.wines) == 1:
         return who
     return f"{who} together" if tier.alike else f"{who}, with no clear line between them"
@@ -176,14 +177,14 @@ def _places_in_words(marks: MarkFindings) -> list[str]:
     wines = with_figures(marks)
     count = count_in_words(len(wines))
     able = [wine.wine for wine in wines if wine.rank_low == 1]
-    highest = _listed([wine.wine for wine in wines[:3]])
+    highest = listed([wine.wine for wine in wines[:3]])
     if not able:
         return [f"The highest of the {count} scores are those of {highest}."]
     if able == [wines[0].wine] and (wines[0].p_best or 0) >= 1 - LEVEL:
         sure = percent(wines[0].p_best)
         return [f"{spoken(able[0])} is the best of the {count} wines with a chance of {sure}."]
     if len(able) <= _NAMES_SPOKEN:
-        who = _listed(able, "or")
+        who = listed(able, "or")
         return [f"As far as the marks show, {who} may be the best of the {count} wines."]
     return [
         (
@@ -205,7 +206,7 @@ def _parts_in_words(parts: Sequence[Part]) -> str:
 
 
 def _part_in_words(part: Part) -> str:
-    who = _listed(part.wines, most=3)
+    who = listed(part.wines, most=3)
     if part.result is None or len(part.wines) < 2:
         return f"{who} cannot be weighed."
     sentence = _sentences(part.result)[0]

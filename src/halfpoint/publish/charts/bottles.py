@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from halfpoint.estimate.findings import BottleFinding
 from halfpoint.publish.charts.drawing import (
@@ -24,8 +24,17 @@ _ERRORS_APART = 3.0
 _LABELLED_A_ROW = 2
 
 
-def bottles_chart(bottles: Sequence[BottleFinding], wines: Sequence[str], least: float) -> Drawing:
-    """A row a wine; bottles that stand apart (see `stands_apart`) are ringed and named."""
+def bottles_chart(
+    bottles: Sequence[BottleFinding],
+    wines: Sequence[str],
+    least: float,
+    suspected: Collection[tuple[str, str]] = (),
+) -> Drawing:
+    """A row a wine; bottles that stand apart (see `stands_apart`) are ringed and named.
+
+    So are those `suspected`, by site and wine.
+    """
+    apart = [b for b in bottles if stands_apart(b, least) or (b.site, b.wine) in suspected]
     rows = rows_for(len(wines), tallest=26, room=600)
     frame = Frame(
         ruler_over([bottle.effect for bottle in bottles], around=0), LABEL_WIDTH + 8, WIDTH - 16
@@ -33,7 +42,7 @@ def bottles_chart(bottles: Sequence[BottleFinding], wines: Sequence[str], least:
     drawing = Drawing(rows.bottom + 46)
     draw_ruler(drawing, frame, rows.bottom + 2, rows.top)
     draw_row_labels(drawing, wines, rows, LABEL_WIDTH)
-    _draw_ticks(drawing, bottles, wines, rows, frame, least)
+    _draw_ticks(drawing, bottles, apart, wines, rows, frame)
     _draw_ends(drawing, frame, rows)
     return drawing
 
@@ -46,16 +55,15 @@ def stands_apart(bottle: BottleFinding, least: float) -> bool:
 def _draw_ticks(
     drawing: Drawing,
     bottles: Sequence[BottleFinding],
+    apart: Sequence[BottleFinding],
     wines: Sequence[str],
     rows: Rows,
     frame: Frame,
-    least: float,
 ) -> None:
     place = {wine: row for row, wine in enumerate(wines)}
     reach = rows.height * 0.27
-    shown = [bottle for bottle in bottles if bottle.wine in place]
-    apart = [bottle for bottle in shown if stands_apart(bottle, least)]
-    usual = [bottle for bottle in shown if not stands_apart(bottle, least)]
+    apart = [bottle for bottle in apart if bottle.wine in place]
+    usual = [bottle for bottle in bottles if bottle.wine in place and bottle not in apart]
     middles = [rows.middle(row) for row in range(len(wines))]
     zero = frame.at(0)
     drawing.lines([line(frame.left, y, frame.right, y) for y in middles], GRID, 1)

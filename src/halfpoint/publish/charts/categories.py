@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from halfpoint.estimate.findings import MarkFindings, WineFinding
 from halfpoint.publish.charts.drawing import WIDTH, Datum, Drawing, Frame, fold, line
-from halfpoint.publish.charts.ruler import ruler_over, sheet_ruler
+from halfpoint.publish.charts.ruler import Ruler, ruler_over, sheet_ruler
 from halfpoint.publish.numbers import number
 from halfpoint.publish.palette import CARD, INK, LINE, MOSS, SOFT
 
@@ -68,7 +68,7 @@ def _card_height(categories: int) -> float:
 def _place_category(
     strokes: _Strokes, category: MarkFindings, wine: str, left: float, y: float
 ) -> None:
-    frame = _category_frame(category, left)
+    frame = Frame(category_ruler(category), left + _RULER_LEFT, left + _RULER_RIGHT)
     strokes.base.append(line(frame.left, y, frame.right, y))
     strokes.long += [line(frame.at(v), y - 5, frame.at(v), y + 5) for v in frame.ruler.long]
     strokes.short += [line(frame.at(v), y - 3, frame.at(v), y + 3) for v in frame.ruler.short]
@@ -85,14 +85,19 @@ def _place_category(
         strokes.marks.append({'x': left + _CARD_WIDTH - 14, 'y': y, 'text': "no mark"})
 
 
-def _category_frame(category: MarkFindings, left: float) -> Frame:
+def category_ruler(category: MarkFindings) -> Ruler:
+    """The category's ruler on the sheet; over what was found where the sheet has no top."""
     if category.top is None:
         ends = [end for wine in category.wines for end in (wine.low, wine.high, wine.adjusted)]
-        ruler = ruler_over(ends)
-    else:
-        lowest = min((wine.adjusted or 0.0 for wine in category.wines), default=0.0)
-        ruler = sheet_ruler(min(0.0, lowest), category.top)
-    return Frame(ruler, left + _RULER_LEFT, left + _RULER_RIGHT)
+        return ruler_over(ends)
+    lowest = min((wine.adjusted or 0.0 for wine in category.wines), default=0.0)
+    return sheet_ruler(min(0.0, lowest), category.top)
+
+
+def category_mean(category: MarkFindings) -> float:
+    """The average score of the wines that have one; at least one has."""
+    known = [wine.adjusted for wine in category.wines if wine.adjusted is not None]
+    return sum(known) / len(known)
 
 
 def _place_mark(
@@ -104,8 +109,7 @@ def _place_mark(
     if wine.low is not None and wine.high is not None:
         strokes.spans.append(line(frame.at(wine.low), y, frame.at(wine.high), y))
     strokes.knobs.append({'x': x, 'y': y})
-    known = [w.adjusted for w in category.wines if w.adjusted is not None]
-    strokes.means.append({'x': frame.at(sum(known) / len(known)), 'y': y - 8})
+    strokes.means.append({'x': frame.at(category_mean(category)), 'y': y - 8})
     strokes.marks.append(
         {'x': frame.right + 40, 'y': y, 'text': number(adjusted, 2 if _is_short(category) else 1)}
     )

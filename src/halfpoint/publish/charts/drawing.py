@@ -1,7 +1,7 @@
 """The few strokes every chart is made of: lines, dots, words, and the ruler itself.
 
-Charts are laid out in pixels, top to bottom, `WIDTH` wide. A `Frame` says where a value
-in points lies between the left and right edge of the plot.
+Charts are laid out in pixels, top to bottom, `WIDTH` wide, or `HALF` where two stand side by
+side. A `Frame` says where a value in points lies between the left and right edge of the plot.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from halfpoint.publish.palette import GRID, INK, SOFT
 from halfpoint.typeface import printable
 
 WIDTH = 640
+HALF = 292
 LABEL_WIDTH = 196
 MOST_ROWS = 60
 
@@ -64,8 +65,8 @@ def rows_for(count: int, tallest: float = 32, room: float = 690) -> Rows:
     return Rows(count, max(11.5, min(tallest, room / max(count, 1))))
 
 
-def _x(field: str) -> alt.X:
-    scale = alt.Scale(domain=[0, WIDTH], range=[0, WIDTH], nice=False, zero=False)
+def _x(field: str, width: float) -> alt.X:
+    scale = alt.Scale(domain=[0, width], range=[0, width], nice=False, zero=False)
     return alt.X(field, type='quantitative', scale=scale, axis=None)
 
 
@@ -75,10 +76,10 @@ def _y(field: str, height: float) -> alt.Y:
 
 
 class Drawing:
-    """A chart being drawn, `height` pixels tall: strokes are laid one over the other."""
+    """A chart being drawn, in pixels: strokes are laid one over the other."""
 
-    def __init__(self, height: float) -> None:
-        self.height = height
+    def __init__(self, height: float, width: float = WIDTH) -> None:
+        self.height, self.width = height, width
         self._layers: list[alt.Chart] = []
         self._datasets: dict[str, list[Datum]] = {}
 
@@ -117,7 +118,7 @@ class Drawing:
     def chart(self) -> alt.LayerChart:
         """All strokes as one chart, without its data."""
         with debug_mode(False):
-            return alt.LayerChart(layer=self._layers, width=WIDTH, height=self.height)
+            return alt.LayerChart(layer=self._layers, width=self.width, height=self.height)
 
     def spec(self) -> dict[str, Any]:
         """The chart as a Vega-Lite document, data and all.
@@ -134,7 +135,10 @@ class Drawing:
         # Altair's own checks of every part cost more than the drawing; tests draw each chart.
         with debug_mode(False):
             layer = alt.Chart(alt.NamedData(name), mark=mark)
-            self._layers.append(layer.encode(x=_x('x'), y=_y('y', self.height), **encodings))
+            self._layers.append(layer.encode(**self._places(), **encodings))
+
+    def _places(self) -> dict[str, Any]:
+        return {'x': _x('x', self.width), 'y': _y('y', self.height)}
 
 
 def draw_ruler(drawing: Drawing, frame: Frame, y: float, grid_top: float | None = None) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from halfpoint.estimate.findings import WineFinding
 from halfpoint.publish.charts.drawing import (
+    HALF,
     LABEL_WIDTH,
     WIDTH,
     Drawing,
@@ -20,7 +21,7 @@ from halfpoint.publish.charts.ruler import Ruler
 from halfpoint.publish.palette import GRID, INK, MOSS
 
 MOST_NUMBERED = 12
-_LEAST_NUMBERED = 0.03
+LEAST_NUMBERED = 0.03
 
 
 def rank_chart(wines: Sequence[WineFinding]) -> Drawing:
@@ -30,7 +31,7 @@ def rank_chart(wines: Sequence[WineFinding]) -> Drawing:
     its likeliest place, and carry no numbers.
     """
     places = max((len(wine.rank_probability) for wine in wines), default=1)
-    rows = rows_for(len(wines), tallest=40, room=670)
+    rows = rows_for(len(wines), tallest=34, room=670)
     frame = Frame(places_ruler(places), LABEL_WIDTH + 6, WIDTH - 4)
     drawing = Drawing(rows.bottom + 34)
     draw_ruler(drawing, frame, rows.bottom + 6)
@@ -62,12 +63,32 @@ def _draw_bars(
             x, top = frame.at(place), floor - chance / full * tallest
             if chance / full * tallest >= 0.4:
                 bars.append(line(x - half, top, x + half, floor))
-            if numbered and chance >= _LEAST_NUMBERED:
-                numbers.append({'x': x, 'y': top - 7, 'text': _per_cent(chance)})
+            if numbered and chance >= LEAST_NUMBERED:
+                numbers.append({'x': x, 'y': top - 7, 'text': per_cent(chance)})
     drawing.lines(floors, GRID, 1)
     drawing.boxes(bars, color=MOSS)
     drawing.words(numbers, 10.5, INK, 'center')
 
 
-def _per_cent(chance: float) -> str:
+def per_cent(chance: float) -> str:
+    """A chance as a bare number of per cent, `>99` for what is nearly sure."""
     return '>99' if chance >= 0.995 else f'{100 * chance:.0f}'
+
+
+def chances_chart(chances: Sequence[float], width: float = HALF, height: float = 170) -> Drawing:
+    """One wine's chance of each place from the first, as upright bars."""
+    frame = Frame(places_ruler(len(chances)), 4, width - 4)
+    floor, tallest = height - 32, height - 54
+    full = max(chances, default=1.0) or 1.0
+    half = min(26.0, (frame.right - frame.left) / max(len(chances), 1) * 0.36)
+    bars, numbers = [], []
+    for place, chance in enumerate(chances, 1):
+        x, top = frame.at(place), floor - chance / full * tallest
+        bars.append(line(x - half, top, x + half, floor))
+        if len(chances) <= MOST_NUMBERED and chance >= LEAST_NUMBERED:
+            numbers.append({'x': x, 'y': top - 8, 'text': per_cent(chance)})
+    drawing = Drawing(height, width)
+    drawing.boxes(bars, color=MOSS)
+    drawing.words(numbers, 11, INK, 'center')
+    draw_ruler(drawing, frame, floor)
+    return drawing

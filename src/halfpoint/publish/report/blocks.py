@@ -43,10 +43,12 @@ def table(
     columns: Sequence[tuple[str, str, str]],
     rows: Sequence[Sequence[str]],
     size: float = 8.5,
+    *,
+    tight: bool = False,
 ) -> Block:
     """A table; a column is (title, 'left' | 'right' | 'center', 'auto' | '1fr' | …).
 
-    A cell that begins with U+0002 is set bold.
+    A cell that begins with U+0002 is set bold; `tight` rows stand close.
     """
     return {
         'kind': 'table',
@@ -55,6 +57,7 @@ def table(
         'widths': [width for _, _, width in columns],
         'rows': [list(row) for row in rows],
         'size': size,
+        'tight': tight,
     }
 
 
@@ -71,3 +74,13 @@ def formula(effects: Sequence[str], random_wines: bool, covariates: bool) -> Blo
 def references(items: Sequence[str]) -> Block:
     """Works referred to."""
     return {'kind': 'references', 'items': list(items)}
+
+
+def new_page() -> Block:
+    """What follows begins on a new page."""
+    return {'kind': 'new-page'}
+
+
+def side_by_side(left: Sequence[Block], right: Sequence[Block]) -> Block:
+    """Two columns of equal width; pictures in them are drawn `HALF` wide."""
+    return {'kind': 'columns', 'columns': [list(left), list(right)]}

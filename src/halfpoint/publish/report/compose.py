@@ -8,7 +8,12 @@ from halfpoint.estimate.findings import Findings, MarkFindings, Part
 from halfpoint.publish import palette
 from halfpoint.publish.numbers import plural
 from halfpoint.publish.report import method, record, result, sources
+from halfpoint.publish.report.aroma_page import aroma_page
 from halfpoint.publish.report.blocks import Block, figures, heading, lead, paragraph
+from halfpoint.publish.report.panel_page import panel_page
+from halfpoint.publish.report.rooms_page import rooms_page
+from halfpoint.publish.report.sides import other_sides
+from halfpoint.publish.report.wine_pages import has_pages, wine_pages
 from halfpoint.publish.words import component_in_words, finding, marks_in_words, spoken
 from halfpoint.typeface import FAMILY
 
@@ -55,11 +60,17 @@ def _whole(findings: Findings) -> list[Block]:
     return [
         *result.scores_opening(marks),
         *_figures(findings),
+        *other_sides(findings),
         *result.scores_table(marks, with_picture=result.is_opening_cut(marks)),
         *result.pairs(marks),
         *result.places(marks),
-        *result.categories(findings),
-        *_moved(marks),
+        *result.categories(findings, with_cards=not has_pages(findings)),
+        *sources.components(marks),
+        *sources.covariates(marks),
+        *aroma_page(findings),
+        *wine_pages(findings),
+        *panel_page(findings),
+        *rooms_page(findings),
     ]
 
 
@@ -71,7 +82,7 @@ def _in_parts(findings: Findings) -> list[Block]:
     blocks = [paragraph(text)]
     for place, part in enumerate(findings.parts, 1):
         blocks += _part(place, part)
-    return blocks
+    return [*blocks, *aroma_page(findings)]
 
 
 def _part(place: int, part: Part) -> list[Block]:

@@ -233,8 +233,8 @@ def _neighbour_row(pair: PairFinding, a: str, b: str) -> list[str]:
     ]  # fmt: skip
 
 
-def categories(findings: Findings) -> list[Block]:
-    """What the wines were like, category by category."""
+def categories(findings: Findings, with_cards: bool = True) -> list[Block]:
+    """The scores category by category; `with_cards` each wine as a small sheet."""
     found = list(findings.categories.values())
     wines, left_out = shown_wines(findings.total)
     if not found or not wines:
@@ -242,7 +242,7 @@ def categories(findings: Findings) -> list[Block]:
     names = [wine.wine for wine in wines]
     blocks = [heading("Category by category")]
     blocks += _categories_table(names, found, left_out)
-    return blocks + (_cards(names, found) if len(names) <= _MOST_CARDS else [])
+    return blocks + (_cards(names, found) if with_cards and len(names) <= _MOST_CARDS else [])
 
 
 def _cards(names: Sequence[str], found: Sequence[MarkFindings]) -> list[Block]:

@@ -96,5 +96,5 @@ def covariates(marks: MarkFindings) -> list[Block]:
     title = "Place in the serving order" if named == {'position'} else "What else was allowed for"
     sentences = [covariate_in_words(covariate) for covariate in marks.covariates]
     if len(sentences) == 1:
-        return [heading(title, 2), paragraph(sentences[0])]
+        return [paragraph(sentences[0])]
     return [heading(title, 2), bullets(sentences[:30])]
