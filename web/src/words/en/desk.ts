@@ -60,6 +60,7 @@ export const desk = {
     look: 'have a look',
     aside: 'set aside',
     rooms: 'Room by room',
+    nowhere: 'Room not known',
     far: (arrived: string, expected: string | null) =>
       expected === null ? arrived : `${arrived} of ${expected}`,
     people: (tasters: number) => some(tasters, 'taster', 'tasters'),
@@ -98,6 +99,7 @@ export const desk = {
     field: 'what',
     counts: 'what counts now',
     other: 'the other',
+    stands: 'as it came',
     orType: 'Or type it',
     take: 'Take this',
     later: 'Later',
