@@ -34,9 +34,14 @@ describe.each(AREAS)('the words for %s', (area) => {
 })
 
 test('no page has words of its own', () => {
-  const pages = readdirSync('src/taster').filter((name) => name.endsWith('.svelte'))
+  const areas = ['taster', 'host', 'desk', 'parts']
+  const pages = areas.flatMap((area) =>
+    readdirSync(`src/${area}`, { recursive: true, encoding: 'utf8' })
+      .filter((name) => name.endsWith('.svelte'))
+      .map((name) => `src/${area}/${name}`),
+  )
   for (const name of pages) {
-    const markup = readFileSync(`src/taster/${name}`, 'utf8')
+    const markup = readFileSync(name, 'utf8')
       .replace(/<script[\s\S]*?<\/script>|<style[\s\S]*?<\/style>|<!--[\s\S]*?-->/g, '')
       .replace(/\{(?:[^{}]|\{(?:[^{}]|\{[^{}]*\})*\})*\}/g, '')
       .replace(/<[^>]*>/g, ' ')
