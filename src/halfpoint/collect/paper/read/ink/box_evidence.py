@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from halfpoint.collect.paper.print.layout import Rectangle
-from halfpoint.collect.paper.read.ink.strokes import PIXEL, Strokes
+from halfpoint.collect.paper.read.ink.counted import Edges, counted, edges_of
+from halfpoint.collect.paper.read.ink.strokes import PIXEL, Labels, Strokes
 from halfpoint.collect.paper.read.ink.targets import Targets
 
 Array = NDArray[np.float64]
@@ -80,14 +80,28 @@ NOT_KNOWN = Usual(2.5, 4.0, (0.0, 0.3, 0.3, 0.0), 0)
 
 def inked_boxes(strokes: Strokes, targets: Targets) -> list[Inked]:
     """What lies in every box, in the order of the targets."""
-    inside = [_strokes_in(strokes, corners) for corners in targets.corners]
+    inside = _insides(strokes, targets.corners)
     parts: dict[int, list[tuple[float, int]]] = defaultdict(list)
     for box, own in enumerate(inside):
         for number, size in own.items():
             parts[number].append((size, box))
-    ticks = np.zeros(len(strokes.areas), bool)
-    ticks[[number for number in parts if strokes.areas[number] < _USUAL_SIZE]] = True
-    return [_inked(strokes, targets, box, own, parts, ticks) for box, own in enumerate(inside)]
+    mains = [max(own, key=lambda number: own[number], default=0) for own in inside]
+    elsewhere = [
+        [size for size, other in parts.get(main, ()) if other != box]
+        for box, main in enumerate(mains)
+    ]
+    words = _at_words(strokes, targets, parts)
+    besides = _beside(strokes, targets.corners, mains)
+    return [
+        Inked(
+            strokes=own,
+            others=max(others, default=0.0),
+            boxes=len(others) + bool(own),
+            word=float(word),
+            beside=(float(beside[0]), float(beside[1]), float(beside[2]), float(beside[3])),
+        )
+        for own, others, word, beside in zip(inside, elsewhere, words, besides, strict=True)
+    ]
 
 
 def usual_of(boxes: Sequence[Inked], strokes: Strokes, targets: Targets) -> Usual:
@@ -114,56 +128,58 @@ def beyond(strokes: Strokes, number: int, corners: Array) -> tuple[float, float,
     return float(-out[0]), float(-out[1]), float(out[2]), float(out[3])
 
 
-def _strokes_in(strokes: Strokes, corners: Array) -> dict[int, float]:
-    left, top = corners[:2] + _INSET
-    wide, high = corners[2:] - corners[:2] - 2 * _INSET
-    labels = strokes.within(Rectangle(left, top, wide, high))
+def _insides(strokes: Strokes, corners: Array) -> list[dict[int, float]]:
+    """The size of each stroke in each box (mm²)."""
+    first = corners[:, :2] + _INSET
+    areas = np.hstack([first, first + (corners[:, 2:] - corners[:, :2] - 2 * _INSET)])
+    edges = edges_of(areas, strokes.labels.shape)
+    inked = counted(strokes.labels > 0, edges)
+    return [
+        _strokes_in(strokes, own) if some else {} for own, some in zip(edges, inked, strict=True)
+    ]
+
+
+def _strokes_in(strokes: Strokes, edges: Edges) -> dict[int, float]:
+    labels = _within(strokes, edges)
     counts = np.bincount(labels[labels > 0])
     found = np.flatnonzero(counts * PIXEL >= TRACE)
     return {int(number): float(counts[number] * PIXEL) for number in found}
 
 
-def _inked(
-    strokes: Strokes,
-    targets: Targets,
-    number: int,
-    own: Mapping[int, float],
-    parts: Mapping[int, Sequence[tuple[float, int]]],
-    ticks: NDArray[np.bool_],
-) -> Inked:
-    main = max(own, key=lambda each: own[each], default=0)
-    elsewhere = [size for size, box in parts.get(main, ()) if box != number]
-    box = targets.boxes[number][1]
-    top, bottom = box.area.top - _AROUND_WORD, box.area.bottom + _AROUND_WORD
-    before = box.area.left - _BEFORE_WORD
-    around = Rectangle(before, top, box.label.area.right - box.area.left, bottom - top)
-    labels = strokes.within(around)
-    return Inked(
-        strokes=own,
-        others=max(elsewhere, default=0.0),
-        boxes=len(elsewhere) + bool(own),
-        word=_foreign(labels, ticks),
-        beside=_beside(strokes, targets.corners[number], main),
-    )
+def _within(strokes: Strokes, edges: Edges) -> Labels:
+    left, top, right, bottom = edges
+    return strokes.labels[top:bottom, left:right]
 
 
-def _beside(strokes: Strokes, corners: Array, main: int) -> tuple[float, float, float, float]:
-    """Ink of others than the main stroke on the four sides of a box."""
-    left, top, right, bottom = corners
-    wide, high = right - left, bottom - top
-    sides = (
-        Rectangle(left - _BESIDE, top - _BESIDE, _BESIDE, high + 2 * _BESIDE),
-        Rectangle(left, top - _BESIDE, wide, _BESIDE),
-        Rectangle(right, top - _BESIDE, _BESIDE, high + 2 * _BESIDE),
-        Rectangle(left, bottom, wide, _BESIDE),
-    )
-    found = (strokes.within(side) for side in sides)
-    before, above, after, below = (
-        float(np.count_nonzero((labels > 0) & (labels != main)) * PIXEL) for labels in found
-    )
-    return before, above, after, below
+def _at_words(strokes: Strokes, targets: Targets, inside: Collection[int]) -> Array:
+    """Ink around each box and its word that is no tick, by the strokes `inside` boxes (mm²)."""
+    foreign = np.ones(len(strokes.areas), bool)
+    foreign[[number for number in inside if strokes.areas[number] < _USUAL_SIZE]] = False
+    foreign[0] = False
+    left, top, _, bottom = targets.corners.T
+    right = np.array([box.label.area.right for _, box in targets.boxes])
+    before, above = left - _BEFORE_WORD, top - _AROUND_WORD
+    areas = np.stack([before, above, before + (right - left), bottom + _AROUND_WORD], axis=1)
+    edges = edges_of(areas, strokes.labels.shape)
+    return np.asarray(counted(np.take(foreign, strokes.labels), edges) * PIXEL, float)
 
 
-def _foreign(labels: NDArray[np.int32], ticks: NDArray[np.bool_]) -> float:
-    inked = labels[labels > 0]
-    return float(np.count_nonzero(~ticks[inked]) * PIXEL)
+def _beside(strokes: Strokes, corners: Array, mains: Sequence[int]) -> Array:
+    """Ink of others than the main stroke on the four sides of each box (mm²); (boxes, 4)."""
+    left, top, right, bottom = corners.T
+    before, above = left - _BESIDE, top - _BESIDE
+    after, below = right + _BESIDE, bottom + _BESIDE
+    sides = [
+        (before, above, left, below),
+        (left, above, right, top),
+        (right, above, after, below),
+        (left, bottom, right, below),
+    ]
+    areas = np.stack([np.stack(side, axis=1) for side in sides], axis=1)
+    edges = edges_of(areas.reshape(-1, 4), strokes.labels.shape)
+    pixels = counted(strokes.labels > 0, edges).reshape(-1, 4)
+    for box in np.flatnonzero(mains).tolist():
+        for side in range(4):
+            labels = _within(strokes, edges[4 * box + side])
+            pixels[box, side] -= np.count_nonzero(labels == mains[box])
+    return np.asarray(pixels * PIXEL, float)

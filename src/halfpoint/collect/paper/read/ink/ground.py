@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from halfpoint.collect.paper.read.form_image import FormImage
 from halfpoint.collect.paper.read.ink.amounts import patches_at
 from halfpoint.collect.paper.read.ink.targets import Targets
 from halfpoint.collect.paper.read.scale import FINE, MARGIN
@@ -42,18 +44,22 @@ class Ground:
     boxes_around: Array
 
 
-def ground_of(tone: Tone, form: Floats, above: Floats, targets: Targets) -> Ground:
+def ground_of(tone: Tone, form: FormImage, above: Floats, targets: Targets) -> Ground:
     """The ground of every target of a page; `above` is its darkness above the print."""
-    circles = _seen(tone.dark, form, targets.centres, float(targets.diameters.max()) / 2)
-    boxes = (targets.corners[:, :2] + targets.corners[:, 2:]) / 2
-    half = float(np.median(targets.corners[:, 2] - targets.corners[:, 0])) / 2 if len(boxes) else 1
+    circles, boxes_seen = (
+        _seen(tone.dark, printed, places)
+        for printed, places in zip(
+            _printed(form, targets), (_circles(targets), _boxes(targets)), strict=True
+        )
+    )
+    boxes = _boxes(targets).centres
     change = _change(tone.paper)
     at_circles, at_boxes = _at(change, targets.centres), _at(change, boxes)
     return Ground(
         runs_seen=np.array(
             [np.quantile(circles[r.first : r.first + r.count], 0.25) for r in targets.runs]
         ),
-        boxes_seen=_seen(tone.dark, form, boxes, half),
+        boxes_seen=boxes_seen,
         runs_uneven=np.array([at_circles[r.first : r.first + r.count].max() for r in targets.runs]),
         boxes_uneven=at_boxes,
         circles_around=_around_circles(above, targets),
@@ -61,17 +67,43 @@ def ground_of(tone: Tone, form: Floats, above: Floats, targets: Targets) -> Grou
     )
 
 
-def _seen(dark: Floats, form: Floats, centres: Array, half: float) -> Array:
-    if not len(centres):
-        return np.zeros(0)
-    side = int((half + _AROUND) * FINE)
-    page, printed = (_standard(patches_at(image, centres, side)) for image in (dark, form))
+@dataclass(frozen=True, slots=True)
+class _Places:
+    """Middles of circles or boxes, and half of their side, in millimetres."""
+
+    centres: Array
+    half: float
+
+
+def _circles(targets: Targets) -> _Places:
+    return _Places(targets.centres, float(targets.diameters.max()) / 2)
+
+
+def _boxes(targets: Targets) -> _Places:
+    corners = targets.corners
+    half = float(np.median(corners[:, 2] - corners[:, 0])) / 2 if len(corners) else 1.0
+    return _Places((corners[:, :2] + corners[:, 2:]) / 2, half)
+
+
+@lru_cache(maxsize=8)
+def _printed(form: FormImage, targets: Targets) -> tuple[Floats, Floats]:
+    """What the form shows at circles and at boxes."""
+    return _outlines(form.fine, _circles(targets)), _outlines(form.fine, _boxes(targets))
+
+
+def _seen(dark: Floats, printed: Floats, places: _Places) -> Array:
+    page = _outlines(dark, places)
     return np.asarray(np.einsum('np,np->n', page, printed) / page.shape[1], float)
+
+
+def _outlines(image: Floats, places: _Places) -> Floats:
+    side = int((places.half + _AROUND) * FINE)
+    return _standard(patches_at(image, places.centres, side))
 
 
 def _standard(patches: Floats) -> Floats:
     """Each patch with mean 0 and spread 1; (n, pixels)."""
-    flat = patches.reshape(len(patches), -1)
+    flat = patches.reshape(len(patches), patches.shape[1] * patches.shape[2])
     flat -= flat.mean(axis=1, keepdims=True)
     spread = np.sqrt(np.einsum('np,np->n', flat, flat) / flat.shape[1])
     flat /= np.maximum(spread, 1e-4)[:, None]

@@ -58,8 +58,9 @@ class Marking:
 def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) -> Marking:
     """Decide every line and box of a page."""
     amounts = amounts_of(tone.dark, form.fine, targets)
-    above = tone.dark - amounts.printed * form.fine
-    ground = ground_of(tone, form.fine, above, targets)
+    above = amounts.printed * form.fine
+    np.subtract(tone.dark, above, out=above)
+    ground = ground_of(tone, form, above, targets)
     pen = pen_of(tone.dark, amounts, targets)
     coarse = np.asarray(
         cv2.resize(tone.dark, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), np.float32

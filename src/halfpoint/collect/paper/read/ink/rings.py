@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 import cv2
 import numpy as np
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from halfpoint.collect.paper.print.layout import Rectangle
 from halfpoint.collect.paper.read.ink.amounts import Amounts
+from halfpoint.collect.paper.read.ink.middle import middle_of
 from halfpoint.collect.paper.read.ink.strokes import PIXEL, Strokes
 from halfpoint.collect.paper.read.ink.targets import Run, Targets
 from halfpoint.collect.paper.read.scale import COARSE, MARGIN
@@ -19,7 +20,7 @@ Array = NDArray[np.float64]
 Floats = NDArray[np.float32]
 # A ring lies between these distances from the middle of its circle, in diameters.
 _INNER, _OUTER = 0.32, 1.08
-_TURNS, _STEPS = 32, 20
+_TURNS, _STEPS = 32, np.linspace(_INNER, _OUTER, 20)
 # It is darker than what is usual there by so many spreads, and never by less than the second.
 _SPREADS, _LEAST = 3.0, 0.02
 _BLUR, _LEAST_SPREAD = 3, 0.001
@@ -75,20 +76,25 @@ def turns_of(above: Floats, targets: Targets) -> Turns:
         targets: of the page.
     """
     blurred = np.asarray(cv2.blur(above, (_BLUR, _BLUR)), np.float32)
-    turn = 2 * np.pi * (np.arange(_TURNS) + 0.5) / _TURNS
-    steps = np.linspace(_INNER, _OUTER, _STEPS)
-    out = targets.diameters[:, None, None] * steps
-    x = targets.centres[:, 0, None, None] + np.cos(turn)[:, None] * out
-    y = targets.centres[:, 1, None, None] + np.sin(turn)[:, None] * out
-    rows, columns = (_pixel(at, size) for at, size in zip((y, x), blurred.shape, strict=True))
-    found = blurred[rows, columns]
+    found = np.take(blurred, _places(targets, blurred.shape))
     # What all circles show alike is print that lies a little beside its place.
-    found -= np.median(found, axis=0)
+    found -= middle_of(found)
     best = found.argmax(axis=2)
     dark = np.asarray(np.take_along_axis(found, best[..., None], axis=2)[..., 0], float)
     usual = float(np.median(dark))
     spread = max(1.4826 * float(np.median(np.abs(dark - usual))), _LEAST_SPREAD)
-    return Turns(dark, dark > usual + max(_SPREADS * spread, _LEAST), steps[best])
+    return Turns(dark, dark > usual + max(_SPREADS * spread, _LEAST), _STEPS[best])
+
+
+@lru_cache(maxsize=8)
+def _places(targets: Targets, shape: tuple[int, int]) -> NDArray[np.intp]:
+    """Where to look around each circle, as pixels of an image in one row."""
+    turn = 2 * np.pi * (np.arange(_TURNS) + 0.5) / _TURNS
+    out = targets.diameters[:, None, None] * _STEPS
+    x = targets.centres[:, 0, None, None] + np.cos(turn)[:, None] * out
+    y = targets.centres[:, 1, None, None] + np.sin(turn)[:, None] * out
+    rows, columns = (_pixel(at, size) for at, size in zip((y, x), shape, strict=True))
+    return rows * shape[1] + columns
 
 
 def ring_of(turns: Turns, amounts: Amounts, strokes: Strokes, targets: Targets, run: Run) -> Ring:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfpoint.collect.paper.read.ink.amounts import patches_at
+from halfpoint.collect.paper.read.ink.middle import middle_of
 from halfpoint.collect.paper.read.ink.targets import Targets
 from halfpoint.collect.paper.read.scale import FINE
 
@@ -65,7 +66,7 @@ def shapes_in_circles(above: Floats, targets: Targets) -> Shapes:
 def _shapes(above: Floats, middles: Array, half: float, *, is_round: bool) -> Shapes:
     cells = _cells(above, middles)
     # What every target shows alike is print and how it is blurred, not ink.
-    cells -= np.median(cells, axis=0)
+    cells -= middle_of(cells)
     lines, spot, inside = _filters(half, is_round)
     by_direction = (cells @ lines).reshape(len(cells), _DIRECTIONS, -1).max(axis=2)
     best = by_direction.argmax(axis=1)
@@ -89,9 +90,10 @@ def _shapes(above: Floats, middles: Array, half: float, *, is_round: bool) -> Sh
 
 def _cells(above: Floats, middles: Array) -> Floats:
     """Patches around places, averaged to cells; (places, cells)."""
-    patches = patches_at(above, middles, _CELL * _CELLS)[:, :-1, :-1]
-    parts = patches.reshape(len(patches), 2 * _CELLS, _CELL, 2 * _CELLS, _CELL)
-    return np.asarray(parts.mean(axis=(2, 4)).reshape(len(patches), -1), np.float32)
+    patches = patches_at(above, middles, _CELL * _CELLS)
+    across = patches[:, :-1, :-1:_CELL] + patches[:, :-1, 1::_CELL]
+    sums = across[:, ::_CELL] + across[:, 1::_CELL]
+    return np.asarray(sums.reshape(len(patches), -1) / _CELL**2, np.float32)
 
 
 @cache

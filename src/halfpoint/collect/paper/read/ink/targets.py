@@ -32,7 +32,7 @@ class Run:
         return tuple(bubble.adds for bubble in self.row.bubbles if bubble.part == self.part)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Targets:
     """Bubbles and boxes of a page.
 

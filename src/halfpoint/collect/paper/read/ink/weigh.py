@@ -40,13 +40,18 @@ class Trees:
 
     def score(self, traits: Array) -> Array:
         """The sum over all trees for each line; (lines,) from (lines, traits)."""
-        lines = np.arange(len(traits))[:, None]
-        trees = np.arange(len(self.trait))[None, :]
-        node = np.zeros((len(traits), len(self.trait)), np.intp)
+        count, nodes = self.trait.shape
+        # Nodes of all trees are numbered through, and the two after a node lie side by side.
+        roots = np.arange(count) * nodes
+        after = (np.stack([self.left, self.right], axis=2) + roots[:, None, None]).ravel()
+        trait, limit = self.trait.astype(np.intp).ravel(), self.limit.ravel()
+        lines = (np.arange(len(traits)) * traits.shape[1])[:, None]
+        node = np.broadcast_to(roots, (len(traits), count))
         for _ in range(self.depth):
-            lower = traits[lines, self.trait[trees, node]] <= self.limit[trees, node]
-            node = np.where(lower, self.left[trees, node], self.right[trees, node])
-        return np.asarray(self.value[trees, node].sum(axis=1) + self.base, float)
+            lower = np.take(traits, lines + trait[node]) <= limit[node]
+            node = after[2 * node + ~lower]
+        leaves = self.value.ravel()[node]
+        return np.asarray(leaves.sum(axis=1) + self.base, float)
 
     def chance(self, traits: Array) -> Array:
         """The chance of what the trees were taught to tell; (lines,), 0 to 1."""

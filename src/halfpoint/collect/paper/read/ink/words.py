@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +29,21 @@ def lines_at_words(above: Floats, targets: Targets) -> Array:
     """
     if not targets.boxes:
         return np.zeros((0, 2))
+    blurred = np.asarray(cv2.blur(above, (_BLUR, _BLUR)), np.float32)
+    # (two sides, boxes, places along the word)
+    darkest = np.take(blurred, _places(targets, blurred.shape)).max(axis=3)
+    usual = np.median(darkest, axis=(1, 2), keepdims=True)
+    spread = 1.4826 * np.median(np.abs(darkest - usual), axis=(1, 2), keepdims=True)
+    limit = usual + np.maximum(_SPREADS * np.maximum(spread, _LEAST_SPREAD), _LEAST)
+    return np.asarray((darkest > limit).mean(axis=2).T, float)
+
+
+@lru_cache(maxsize=8)
+def _places(targets: Targets, shape: tuple[int, int]) -> NDArray[np.intp]:
+    """Where to look at each word, as pixels of an image in one row.
+
+    (two sides, boxes, places along the word, steps away from it)
+    """
     areas = [box.label.area for _, box in targets.boxes]
     wide = [
         min(area.width, _LETTER * len(box.label.text) + 1)
@@ -37,14 +54,8 @@ def lines_at_words(above: Floats, targets: Targets) -> Array:
     x = left[:, None] + np.array(wide)[:, None] * np.linspace(0, 1, _PLACES)
     away = np.linspace(_FROM, _TO, _STEPS)
     y = middle[:, None] + np.stack([-away, away])[:, None, :]
-    blurred = np.asarray(cv2.blur(above, (_BLUR, _BLUR)), np.float32)
-    columns, rows = (_pixel(at, size) for at, size in zip((x, y), blurred.shape[::-1], strict=True))
-    # (two sides, boxes, places along the word)
-    darkest = blurred[rows[:, :, None, :], columns[None, :, :, None]].max(axis=3)
-    usual = np.median(darkest, axis=(1, 2), keepdims=True)
-    spread = 1.4826 * np.median(np.abs(darkest - usual), axis=(1, 2), keepdims=True)
-    limit = usual + np.maximum(_SPREADS * np.maximum(spread, _LEAST_SPREAD), _LEAST)
-    return np.asarray((darkest > limit).mean(axis=2).T, float)
+    columns, rows = (_pixel(at, size) for at, size in zip((x, y), shape[::-1], strict=True))
+    return rows[:, :, None, :] * shape[1] + columns[None, :, :, None]
 
 
 def _pixel(places: Array, size: int) -> NDArray[np.intp]:
