@@ -85,6 +85,7 @@ def prefer(
     *,
     instead_of: int,
     who: str,
+    why: str = '',
     state: State | None = None,
 ) -> Chosen:
     """Record that of two pictures of one page this one counts, and what follows.
@@ -100,6 +101,7 @@ def prefer(
         page: record number of the picture chosen.
         instead_of: that of the other.
         who: who chose.
+        why: the reason given, if any.
         state: as in `take_pages`.
 
     Raises:
@@ -113,8 +115,8 @@ def prefer(
         _refuse_strangers(new, old)
         pen = Pen(ledger, tasting, poured, who, state)
         if new.stands:
-            return Chosen(pen.write(Preferred(new.number, old.number))[0])
-        return _exchange(pen, new, old)
+            return Chosen(pen.write(Preferred(new.number, old.number, why))[0])
+        return _exchange(pen, new, old, why)
 
 
 def stand_beside(
@@ -124,6 +126,7 @@ def stand_beside(
     page: int,
     *,
     who: str,
+    why: str = '',
     state: State | None = None,
 ) -> Chosen:
     """Record that a spare with a number that came before is a sheet of its own.
@@ -145,13 +148,13 @@ def stand_beside(
                 expected="a spare that waits for a choice between two pictures",
             )
         pen = Pen(ledger, tasting, poured, who, state)
-        record = pen.write(Preferred(new.number))[0]
+        record = pen.write(Preferred(new.number, why=why))[0]
         for reading in new.page.pours:
             pen.settle(new, reading.place)
     return Chosen(record, tuple(pen.entries), (), tuple(pen.held))
 
 
-def _exchange(pen: Pen, new: PageState, old: PageState) -> Chosen:
+def _exchange(pen: Pen, new: PageState, old: PageState, why: str) -> Chosen:
     corrections, left = [], []
     for place, number in sorted(old.entries.items()):
         reading = new.reading(place)
@@ -159,7 +162,7 @@ def _exchange(pen: Pen, new: PageState, old: PageState) -> Chosen:
             left.append(number)
         elif (correction := _correction(pen, new, old, place, number)) is not None:
             corrections.append(correction)
-    record = pen.write(Preferred(new.number, old.number), *corrections)[0]
+    record = pen.write(Preferred(new.number, old.number, why), *corrections)[0]
     for reading in new.page.pours:
         if reading.place not in new.entries:
             pen.settle(new, reading.place)

@@ -46,7 +46,11 @@ def _decided(decided: Decided) -> str:
         said = "ticked" if value else "not ticked"
     else:
         said = _value(value)
-    return f"looked at record {decided.page}{block}, {what}: {said}"
+    return f"looked at record {decided.page}{block}, {what}: {said}{_because(decided.why)}"
+
+
+def _because(why: str) -> str:
+    return f" ({why})" if why else ""
 
 
 def _value(value: Value) -> str:
@@ -57,8 +61,10 @@ def _value(value: Value) -> str:
 
 def _preferred(preferred: Preferred) -> str:
     if preferred.instead_of is None:
-        return f"took the page in record {preferred.page} as a sheet of its own"
-    return f"chose the picture in record {preferred.page} over that in {preferred.instead_of}"
+        said = f"took the page in record {preferred.page} as a sheet of its own"
+    else:
+        said = f"chose the picture in record {preferred.page} over that in {preferred.instead_of}"
+    return said + _because(preferred.why)
 
 
 def _audited(audit: Audited) -> str:

@@ -297,6 +297,7 @@ class Decided:
     field: str
     about: str = ''
     value: Value = None
+    why: str = ''
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,6 +310,7 @@ class Preferred:
     kind: ClassVar[str] = 'preferred'
     page: int
     instead_of: int | None = None
+    why: str = ''
 
 
 @dataclass(frozen=True, slots=True)

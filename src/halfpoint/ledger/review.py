@@ -126,6 +126,7 @@ def decide(
     value: Value,
     *,
     who: str,
+    why: str = '',
     state: State | None = None,
 ) -> Decision:
     """Record what a person says stands there, and what follows, in one step or not at all.
@@ -142,6 +143,7 @@ def decide(
         value: a mark or total; 1 or 0 for a box; a code; a seat or, for who has none, a taster;
             None for nothing marked, or not to be told.
         who: who decides.
+        why: the reason given, if any.
         state: as in `take_pages`.
 
     Raises:
@@ -154,7 +156,7 @@ def decide(
     with ledger.writing():
         state = replay(ledger.records(after=state.last if state else 0), state)
         pen = Pen(ledger, tasting, poured, who, state)
-        record = write_decision(pen, asked, value)
+        record = write_decision(pen, asked, value, why=why)
     return Decision(record, tuple(pen.entries), tuple(pen.corrected), pen.already, tuple(pen.held))
 
 
@@ -164,7 +166,7 @@ def write_decision(pen: Pen, asked: Asked, value: Value, *, why: str = '') -> in
     _refuse_other_picture(page)
     said = decided_value(pen.tasting, pen.poured, page, asked, value)
     corrections = corrected_by(pen, page, asked, said, why)
-    record = pen.write(Decided(*asked, said), *corrections)[0]
+    record = pen.write(Decided(*asked, said, why=why), *corrections)[0]
     pen.corrected += [correction.of for correction in corrections]
     _settle_total(pen, page, asked)
     for reading in page.page.pours:

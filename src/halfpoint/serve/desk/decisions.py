@@ -183,6 +183,7 @@ class Deciding:
             Asked(page, place, item.field, item.about),
             said,
             who=self.who,
+            why=self.why,
             state=self.state,
         )
         held = tuple(f"{h.field}: {h.found}; expected {h.expected}" for h in came.held)
@@ -193,10 +194,10 @@ class Deciding:
         poured = self.poured or Poured.by_plan((), one_room=not self.tasting.sites)
         place = (self.ledger, self.tasting, poured)
         if value == BESIDE:
-            came = stand_beside(*place, other, who=self.who, state=self.state)
+            came = stand_beside(*place, other, who=self.who, why=self.why, state=self.state)
         elif value in (KEEP, TAKE):
             new, old = (other, counts) if value == TAKE else (counts, other)
-            came = prefer(*place, new, instead_of=old, who=self.who, state=self.state)
+            came = prefer(*place, new, instead_of=old, who=self.who, why=self.why, state=self.state)
         else:
             raise _no_choice(value, item)
         held = tuple(f"{h.field}: {h.found}; expected {h.expected}" for h in came.held)
