@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -24,6 +27,13 @@ def _decide(evening: Evening, key: str, status: int = 200, **said: Any) -> dict[
     answer = evening.client.post(f'{LOOKS}/{key}', json=said, headers=evening.log_in())
     assert status == answer.status_code, answer.text
     return answer.json()
+
+
+def gather_exit(*files: Path) -> int:
+    """The exit code of `halfpoint gather`, run beside the server."""
+    command = [sys.executable, '-c', 'from halfpoint.cli.main import run; run()', 'gather']
+    done = subprocess.run([*command, *map(str, files)], check=False, capture_output=True)
+    return done.returncode
 
 
 def _last(evening: Evening) -> list[tuple[str, Content]]:
@@ -147,3 +157,21 @@ def test_after_goes_on(evening: Evening) -> None:
     _decide(evening, ids[1], choice='1')
     assert ids[2:] == [item['id'] for item in _looks(evening, after=ids[1])['items']]
     assert ids[:1] == [item['id'] for item in _looks(evening, most=1)['items']]
+
+
+def test_a_total_that_does_not_add_up(evening: Evening) -> None:
+    """With one key the marks are taken as right, and their sum counts."""
+    pour = evening.plan.pours[0]
+    marks = {'appearance': '3', 'aroma': '4', 'taste': '4.5', 'aftertaste': '2', 'overall': '1.5'}
+    table = ['taster,site,code,' + ','.join(marks) + ',Total']
+    table.append(f"{pour.taster},{pour.site},{pour.code},{','.join(marks.values())},13.5")
+    file = evening.settings.tasting.parent / 'late.csv'
+    file.write_text('\n'.join(table), encoding='utf-8')
+    assert 14 == gather_exit(evening.settings.tasting, file)
+
+    (item,) = _looks(evening)['items']
+    assert 'written_total' == item['field']
+    came = _decide(evening, item['id'], choice='1', who='Mara Quill')
+
+    assert 1 == len(came['entries'])
+    assert [] == _looks(evening)['items']

@@ -13,6 +13,7 @@ from halfpoint.collect.table.gather import HeldRow, read_marks
 from halfpoint.collect.table.held import held_text
 from halfpoint.collect.table.marktext import read_mark
 from halfpoint.collect.table.poured import Poured
+from halfpoint.collect.table.words import ROLE_WORDS, plain
 from halfpoint.errors import NotInLedger, UsageError
 from halfpoint.ledger.another_picture import prefer, stand_beside
 from halfpoint.ledger.changes import changed, check_pour_is_free, correct, leave, set_aside
@@ -23,7 +24,18 @@ from halfpoint.ledger.paper import BOXES, Asked
 from halfpoint.ledger.records import Corrected, RowHeld, Target, Value
 from halfpoint.ledger.replay import State
 from halfpoint.ledger.review import decide
-from halfpoint.serve.desk.looks import ACCEPT, ASIDE, BESIDE, FINE, KEEP, NOTHING, TAKE, LookItem
+from halfpoint.serve.desk.looks import (
+    ACCEPT,
+    ASIDE,
+    BESIDE,
+    FINE,
+    KEEP,
+    NOTHING,
+    SUM,
+    TAKE,
+    WRITTEN_TOTAL,
+    LookItem,
+)
 from halfpoint.sheet.words import fold
 from halfpoint.tasting.model import Tasting
 
@@ -120,7 +132,9 @@ class Deciding:
             return self._aside(Target(held=item.other), item)
         row = self._row(item)
         original = dict(row.original)
-        if value != ACCEPT:
+        if value == SUM and row.field == WRITTEN_TOTAL:
+            original[total_column(original)] = ''
+        elif value != ACCEPT:
             if not item.free:
                 raise _no_choice(value, item)
             original[_column(row, self.tasting)] = _written(value)
@@ -215,6 +229,12 @@ def _column(row: RowHeld, tasting: Tasting) -> str:
     category = tasting.sheet.categories_by_key.get(row.field)
     names = {fold(row.field), *([fold(category.label)] if category else [])}
     return next((column for column in row.original if fold(column) in names), row.field)
+
+
+def total_column(original: Mapping[str, str]) -> str:
+    """The column of a row in which the taster's own sum stands."""
+    names = {plain(name) for name in ROLE_WORDS[WRITTEN_TOTAL]}
+    return next((column for column in original if plain(column) in names), WRITTEN_TOTAL)
 
 
 def _written(value: Value) -> str:

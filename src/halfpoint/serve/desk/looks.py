@@ -29,9 +29,10 @@ from halfpoint.tasting.model import Tasting
 Kind = Literal['held', 'conflict', 'hint', 'paper', 'page', 'other_picture']
 KINDS: tuple[Kind, ...] = ('conflict', 'held', 'paper', 'other_picture', 'page', 'hint')
 KEYS = '123456789'
-NOTHING, KEEP, TAKE, BESIDE, FINE, ASIDE, ACCEPT = (
-    'nothing', 'keep', 'take', 'beside', 'fine', 'set_aside', 'accept',
+NOTHING, KEEP, TAKE, BESIDE, FINE, ASIDE, ACCEPT, SUM = (
+    'nothing', 'keep', 'take', 'beside', 'fine', 'set_aside', 'accept', 'sum',
 )  # fmt: skip
+WRITTEN_TOTAL = 'written_total'
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,11 +134,16 @@ def _conflict(state: State, item: LookItem, number: int, entry: int) -> LookItem
 
 
 def _mends(tasting: Tasting, row: RowHeld) -> Iterator[tuple[Value, str]]:
-    """What a single wrong mark may have been meant to be; a row held for its time, as it is."""
+    """What a single wrong mark may have been meant to be; the sum where the total is another.
+
+    A row held for its time only is offered as it is.
+    """
     category = tasting.sheet.categories_by_key.get(row.field)
     written = row.original.get(row.field, '')
     if row.field == 'sent':
         yield ACCEPT, "take it as it is"
+    elif row.field == WRITTEN_TOTAL:
+        yield SUM, "the marks are right, and their sum counts"
     elif category is not None:
         try:
             mark = float(written.replace(',', '.').replace('½', '.5'))
