@@ -30,6 +30,8 @@ COMMANDS: tuple[str, ...] = (
     'set-aside',
     'results',
     'reveal',
+    'practice',
+    'letters',
     'history',
     'verify',
 )

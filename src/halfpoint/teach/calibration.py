@@ -25,8 +25,11 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 # First over all that can be, then over all that is left, in standard deviations.
-WIDE_NODES, NODES, OWN_NODES = 41, 25, 6
-WIDE_REACH, REACH = 5.0, 5.0
+WIDE_NODES, NODES, OWN_NODES = 61, 31, 6
+WIDE_REACH, REACH = 12.0, 6.0
+# A learner may use the scale unlike anybody on the panel: Student's t with so many degrees of
+# freedom draws the usual ones together and lets go of the unusual. Our choice, measured.
+TAILS = 4.0
 RARE = 1e-5
 FEWEST_WINES = 3
 LEVEL = 0.95
@@ -187,7 +190,8 @@ def _weighed(cells: _Cells, prior: Prior, own: Floats, spread: Floats, variance:
     parts = [_given(cells, prior, float(share), spread, variance) for share in own]
     logs, levels, variances = (np.stack(each) for each in zip(*parts, strict=True))
     relative = variance / prior.noise**2
-    logs = logs - 0.5 * np.square((spread - prior.spread) / prior.spread_sd)[:, None]
+    away = np.square((spread - prior.spread) / prior.spread_sd)[:, None]
+    logs = logs - (TAILS + 1.0) / 2.0 * np.log1p(away / TAILS)
     logs = logs - prior.freedom / 2.0 * (np.log(relative) + 1.0 / relative)
     weight = np.exp(logs - logs.max())
     weight /= weight.sum()

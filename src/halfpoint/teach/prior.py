@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from math import exp, log, sqrt
 
 # Shares of the top mark, as measured on the invented tasting (20 points, 233 tasters, 8 wines);
-# no source. How alike noises of tasters are is common practice, no source.
+# no source.
 USUAL_SEVERITY, USUAL_NOISE, USUAL_BOTTLE = 0.05, 0.10, 0.02
-USUAL_SPREAD, USUAL_FREEDOM = 0.26, 10.0
+USUAL_SPREAD, USUAL_FREEDOM = 0.26, 30.0
 LEAST_SD = 1e-3
 # How much of a learner's way of marking is still there next time; common practice, no source.
 KEPT_TO_NEXT_SESSION, KEPT_TO_NEXT_YEAR = 0.95, 0.8
