@@ -67,3 +67,12 @@ def reading_bar() -> Iterator[Callable[[int, int, int], None]]:
     with bar:
         task = bar.add_task("", total=None)
         yield told
+
+
+@contextmanager
+def counting_bar(words: str) -> Iterator[Callable[[int, int], None]]:
+    """Tell it how many of how many are done."""
+    columns = (TextColumn(words), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("", total=None)
+        yield lambda done, of: bar.update(task, completed=done, total=of)

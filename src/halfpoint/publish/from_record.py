@@ -103,6 +103,11 @@ def wine_names(tasting: Tasting) -> dict[str, str]:
     return _names({wine.key: wine.name for wine in tasting.wines})
 
 
+def site_names(tasting: Tasting) -> dict[str, str]:
+    """What each site is called in a result; by key and name where a name stands twice."""
+    return _names({site.key: site.name for site in tasting.sites})
+
+
 def _total_step(sheet: Sheet) -> float | None:
     """Step of the total where every category has the same, weights counted in."""
     steps = {round(c.step * c.weight, 9) for c in sheet.categories}
@@ -157,8 +162,7 @@ def _named(frame: pl.DataFrame, tasting: Tasting) -> pl.DataFrame:
     """Wines and sites by name; by key and name where a name stands twice."""
     columns = [pl.col('wine').replace(wine_names(tasting))]
     if 'site' in frame.columns:
-        sites = _names({site.key: site.name for site in tasting.sites})
-        columns.append(pl.col('site').replace(sites))
+        columns.append(pl.col('site').replace(site_names(tasting)))
     return frame.with_columns(columns)
 
 

@@ -21,8 +21,12 @@ def plain_name(text: str) -> str:
     return re.sub(r'[^a-z0-9]+', '-', letters).strip('-')[:LONGEST].strip('-')
 
 
-def folder_names(keys: Iterable[str], *, taken: Iterable[str] = ()) -> dict[str, str]:
+def folder_names(
+    keys: Iterable[str], *, taken: Iterable[str] = (), otherwise: str = 'site'
+) -> dict[str, str]:
     """A folder name for each key, numbered where two would be alike.
+
+    A key without any letter a to z or digit is called as `otherwise` says.
 
     >>> folder_names(['Hall', 'hall!', '東'])
     {'Hall': 'hall', 'hall!': 'hall-2', '東': 'site'}
@@ -30,7 +34,7 @@ def folder_names(keys: Iterable[str], *, taken: Iterable[str] = ()) -> dict[str,
     used = {*taken, *_DEVICES}
     names: dict[str, str] = {}
     for key in keys:
-        stem = plain_name(key) or 'site'
+        stem = plain_name(key) or otherwise
         name, number = stem, 1
         while name in used:
             number += 1
