@@ -161,7 +161,8 @@ def _steady(found: OwnSteadiness | None) -> Iterator[str]:
         return
     again = "once" if found.pairs == 1 else f"{found.pairs} times"
     few = " That is little to go by yet." if found.pairs < 3 else ""
-    yield f"Poured again {again}: a total given again varies by about {number(found.sd)} points.{few}"
+    varies = f"a total given again varies by about {number(found.sd)} points."
+    yield f"Poured again {again}: {varies}{few}"
 
 
 def print_advice(advice: Advice | None) -> None:

@@ -181,13 +181,16 @@ def _known(part: Mapping[str, Any], names: Sequence[str], top: float) -> Known:
 
 
 def _prior(part: Mapping[str, Any], result: Mapping[str, Any], top: float) -> Prior:
-    """How the panel's tasters differ; where the result does not say, the usual shares."""
+    """How the panel's tasters differ; where the result does not say, the usual shares.
+
+    However alike the panel's noises are, a learner is not yet taken to be so like them.
+    """
     scale = result.get('scale') or {}
     spread = float(scale.get('spread_sd') or USUAL_SPREAD)
     if part is result and scale:
         return panel_prior(
             float(scale['severity_sd']), spread, float(scale['noise_sd']),
-            min(float(scale.get('freedom') or USUAL_FREEDOM), 50.0),
+            min(float(scale.get('freedom') or USUAL_FREEDOM), USUAL_FREEDOM),
         )  # fmt: skip
     sds = {key: sqrt(float(one['variance'])) for key, one in part['components'].items()}
     return panel_prior(

@@ -62,6 +62,7 @@ def say_scale(fit: Fit, scale: ScaleFit) -> ScaleFindings:
         severity_sd=scale.severity_sd,
         spread_sd=scale.spread_sd,
         noise_sd=scale.noise_sd,
+        freedom=scale.freedom,
         noise_ratio=ratio,
         p_spread=scale.p_spread,
         wines=tuple(

@@ -32,9 +32,9 @@ class ScaleLine:
 class ScaleFindings:
     """How differently tasters use the scale, and what the wines score when that is allowed for.
 
-    `severity_sd`, `spread_sd` and `noise_sd` as in `ScaleFit`; `noise_ratio` is how many times
-    noisier the noisiest tenth is than the steadiest. `largest_move` is the most by which a wine's
-    score differs from the main estimate, both about their means. `table` is empty where not
+    `severity_sd`, `spread_sd`, `noise_sd` and `freedom` as in `ScaleFit`; `noise_ratio` is how many
+    times noisier the noisiest tenth is than the steadiest. `largest_move` is the most by which a
+    wine's score differs from the main estimate, both about their means. `table` is empty where not
     every taster marked every wine. Rooms and bottles are taken as the main estimate has them.
     """
 
@@ -42,6 +42,7 @@ class ScaleFindings:
     severity_sd: float
     spread_sd: float
     noise_sd: float
+    freedom: float
     noise_ratio: float
     p_spread: float
     wines: tuple[ScaleWine, ...]

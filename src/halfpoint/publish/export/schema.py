@@ -140,6 +140,7 @@ MEANINGS = {
     'severity_sd': "standard deviation of severity over tasters, points",
     'spread_sd': "standard deviation of the factor by which tasters stretch differences",
     'noise_sd': "standard deviation of a single mark, points",
+    'freedom': "how alike tasters' noises are, as degrees of freedom: many when alike",
     'noise_ratio': "noise of the noisiest tenth of tasters over that of the steadiest tenth",
     'p_spread': "p value that all tasters stretch differences alike",
     'largest_move': "most that a wine moves against the main estimate, points",
