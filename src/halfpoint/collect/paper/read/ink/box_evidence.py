@@ -161,7 +161,11 @@ def _at_words(strokes: Strokes, targets: Targets, inside: Collection[int]) -> Ar
     before, above = left - _BEFORE_WORD, top - _AROUND_WORD
     areas = np.stack([before, above, before + (right - left), bottom + _AROUND_WORD], axis=1)
     edges = edges_of(areas, strokes.labels.shape)
-    return np.asarray(counted(np.take(foreign, strokes.labels), edges) * PIXEL, float)
+    labels = strokes.labels.ravel()
+    inked = np.flatnonzero(labels != 0)
+    pixels = np.zeros(strokes.labels.shape, bool)
+    pixels.ravel()[inked] = foreign[labels[inked]]
+    return np.asarray(counted(pixels, edges) * PIXEL, float)
 
 
 def _beside(strokes: Strokes, corners: Array, mains: Sequence[int]) -> Array:

@@ -87,24 +87,44 @@ def strokes_of(dark: Floats, form: FormImage, *, printed: float, pen: float) -> 
         printed: how dark this page prints what the form says.
         pen: how dark its pen draws.
     """
+    # In place where it can be: fresh memory for large arrays costs more than the sums.
     printing = _printing_of(form)
-    over = dark - (max(printed, 0.5) * 1.15) * printing.pale - printing.black
-    noise = _noise(over, printing)
-    least = np.minimum(np.maximum(max(_SHARE * pen, _LEAST), _NOISES * noise), np.float32(_MOST))
-    weak = np.minimum(np.maximum(_WEAK * least, _WEAK_NOISES * noise), least)
+    over = (max(printed, 0.5) * 1.15) * printing.pale
+    np.subtract(dark, over, out=over)
+    np.subtract(over, printing.black, out=over)
+    least, weak = _limits(_noise(over, printing), pen)
     # Grana's way gives the same numbers as the usual one in a third of the time.
     _, labels, stats, _ = cv2.connectedComponentsWithStatsWithAlgorithm(
-        (over > weak).astype(np.uint8), 8, cv2.CV_32S, cv2.CCL_GRANA
+        (over > weak).view(np.uint8), 8, cv2.CV_32S, cv2.CCL_GRANA
     )
     strong = np.bincount(labels[over > least], minlength=len(stats)) >= _SPECK
     strong[0] = True
     areas = stats[:, cv2.CC_STAT_AREA].astype(float)
-    numbers = np.where(strong, np.arange(len(strong), dtype=np.int32), np.int32(0))
-    labels = np.take(numbers, labels)
+    labels = _only(np.asarray(labels, np.int32), strong)
     left, top = stats[:, cv2.CC_STAT_LEFT], stats[:, cv2.CC_STAT_TOP]
     right, bottom = left + stats[:, cv2.CC_STAT_WIDTH], top + stats[:, cv2.CC_STAT_HEIGHT]
     boxes = np.stack([left, top, right, bottom], axis=1) / COARSE - MARGIN
     return Strokes(labels, over, least, boxes, areas * PIXEL)
+
+
+def _limits(noise: Floats, pen: float) -> tuple[Floats, Floats]:
+    """How dark a stroke must be at each place, and what hangs together with it."""
+    least = _NOISES * noise
+    np.maximum(least, max(_SHARE * pen, _LEAST), out=least)
+    np.minimum(least, _MOST, out=least)
+    weak = _WEAK * least
+    noise *= _WEAK_NOISES
+    np.maximum(weak, noise, out=weak)
+    np.minimum(weak, least, out=weak)
+    return least, weak
+
+
+def _only(labels: Labels, strong: NDArray[np.bool_]) -> Labels:
+    """The map with the strong strokes alone, in place."""
+    inked = np.flatnonzero(labels.ravel() != 0)
+    numbers = labels.ravel()[inked]
+    labels.ravel()[inked] = np.where(strong[numbers], numbers, 0)
+    return labels
 
 
 @dataclass(frozen=True, slots=True)
