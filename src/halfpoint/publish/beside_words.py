@@ -31,7 +31,7 @@ def order_in_words(findings: Findings) -> Iterator[str]:
 
 
 def bottles_in_words(findings: Findings) -> Iterator[str]:
-    """Which bottles look spoiled, or that none does; nothing where there are no bottles."""
+    """Which bottles look spoiled, or that none does; nothing where none was looked at."""
     suggested = [bottle for bottle in findings.suspects if bottle.suggested]
     if suggested:
         named = '; '.join(suspect_in_words(bottle) for bottle in suggested[:_MOST_NAMED])
@@ -41,7 +41,7 @@ def bottles_in_words(findings: Findings) -> Iterator[str]:
             f"{count_in_words(len(suggested)).capitalize()} bottles look"
         )  # fmt: skip
         yield f"{looks} spoiled: {named}. Nothing is set aside by itself."
-    elif findings.total.bottles:
+    elif findings.suspects:
         yield "No bottle looks spoiled."
 
 

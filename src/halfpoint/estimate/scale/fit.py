@@ -90,6 +90,8 @@ def fit_scale(mark: Floats, taster: Ints, wine: Ints, level: float = 0.95) -> Sc
     alike, _ = _climb(sums, _replaced(at, spread=0.0), nodes, spread=False)
     ratio = max(0.0, 2.0 * (found.loglik - alike.loglik))
     covariance = _covariance(sums, at, nodes)
+    if not np.all(np.diag(covariance) > 0.0):
+        raise NotConverged("scale use has no clear optimum", where="severity, spread and noise")
     reach = float(ndtri(0.5 + level / 2.0))
     severity, spread = _tasters(sums, at, found, nodes, reach)
     return ScaleFit(

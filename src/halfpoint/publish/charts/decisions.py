@@ -50,9 +50,9 @@ def decisions_chart(
         x, y = _x(here[0], most), _y(here[1])
         drawing.dots([{'x': x, 'y': y}], size=110, shape='diamond', fill=CARD, stroke=CLAY,
                      strokeWidth=2)  # fmt: skip
-        name = [{'x': x, 'y': y + 20, 'text': "this tasting"}]
-        drawing.words(name, 11.5, CARD, 'center', 600, stroke=CARD, strokeWidth=4)
-        drawing.words(name, 11.5, INK, 'center', 600)
+        said = [{'x': x, 'y': y + 20, 'text': "this tasting"}]
+        drawing.words(said, 11.5, CARD, 'center', 600, stroke=CARD, strokeWidth=4)
+        drawing.words(said, 11.5, INK, 'center', 600)
     return drawing
 
 

@@ -37,14 +37,14 @@ _MOST_BARS = 14
 _MOST_FACETS = 8
 _STEPS = (0.05, 0.1, 0.2, 0.25, 0.5, 1.0, 2.0, 5.0)
 _FORMS = {
-    'ICC(C,1)': "one taster's order",
-    'ICC(A,1)': "one taster's marks",
-    'ICC(C,k)': "the order of averages of {k}",
-    'ICC(A,k)': "the averages of {k}",
+    'ICC(C,1)': "the order of two tasters",
+    'ICC(A,1)': "the marks of two tasters",
+    'ICC(C,k)': "the order of two panels of {k}",
+    'ICC(A,k)': "averages of two panels of {k}",
 }
 _ALPHAS = {
-    'krippendorff ordinal': ("Krippendorff's α", "agreement above chance"),
-    'cronbach categories': ("Cronbach's α", "how the categories go together"),
+    'krippendorff ordinal': ("Krippendorff's α", "marks, beyond chance"),
+    'cronbach categories': ("Cronbach's α", "the categories of a sheet"),
 }
 _SOURCES = {
     'wine': "the wine",
@@ -119,7 +119,7 @@ def _coefficients(panel: PanelFindings) -> list[Block]:
     if not rows:
         return []
     columns = (
-        ("Would another panel agree on", 'left', '1fr'), ("Figure", 'left', 'auto'),
+        ("How alike, 1 being the same", 'left', '1fr'), ("Figure", 'left', 'auto'),
         ("", 'right', 'auto'),
     )  # fmt: skip
     told = [row for row in rows if row[3] != number(None)]
@@ -172,7 +172,7 @@ def _people(severity: Histogram | None, spread: Histogram | None) -> list[Block]
         cards.append(picture(to_svg_soon(severity_chart(severity, HALF)), alt, caption))
     if spread is not None:
         alt = f"{sum(spread.counts):,} tasters by how far apart they put the same wines."
-        caption = "Tasters by how far apart they put the same wines: 2 is twice as far as most do."
+        caption = "Tasters by how far apart they put the same wines; 1 is as far as most do."
         cards.append(picture(to_svg_soon(spread_chart(spread, HALF)), alt, caption))
     return cards
 

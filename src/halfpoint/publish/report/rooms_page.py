@@ -34,21 +34,23 @@ def rooms_page(findings: Findings) -> list[Block]:
     return [
         new_page(),
         heading("The rooms and their bottles"),
-        lead(_in_words(findings)),
+        *_in_words(findings),
         *_suspects(findings.suspects),
         _chart(findings),
         *_rooms(findings),
     ]
 
 
-def _in_words(findings: Findings) -> str:
+def _in_words(findings: Findings) -> list[Block]:
+    if not findings.suspects:
+        return []
     suggested = [bottle for bottle in findings.suspects if bottle.suggested]
     if not suggested:
-        return "No bottle looks spoiled: none lies further below its wine's others than bottles do."
+        return [lead("No bottle looks spoiled: none lies further below than bottles do.")]
     who = "One bottle looks" if len(suggested) == 1 else (
         f"{count_in_words(len(suggested)).capitalize()} bottles look"
     )  # fmt: skip
-    return f"{who} spoiled. Nothing was left out because of it; that is for a person to decide."
+    return [lead(f"{who} spoiled. Nothing was left out because of it; a person decides.")]
 
 
 def _suspects(suspects: tuple[SuspectBottle, ...]) -> list[Block]:
