@@ -106,7 +106,11 @@ def evidence_of(
         _Marked(run, top, own, ring, plain[run.first : run.first + run.count])
         for (run, top), own, ring in zip(pairs, owned, rings, strict=True)
     ]
-    return [_evidence(each, claimed, amounts, strokes, targets) for each in marked]
+    arms = _arms(strokes, marked, claimed, targets)
+    return [
+        _evidence(each, leads, claimed, amounts, strokes, targets)
+        for each, leads in zip(marked, arms, strict=True)
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +159,12 @@ def _flags(strokes: Strokes, numbers: Collection[int]) -> Flags:
 
 
 def _evidence(
-    marked: _Marked, claimed: Flags, amounts: Amounts, strokes: Strokes, targets: Targets
+    marked: _Marked,
+    arms: int,
+    claimed: Flags,
+    amounts: Amounts,
+    strokes: Strokes,
+    targets: Targets,
 ) -> Evidence:
     run, top = marked.run, marked.top
     own = _flags(strokes, marked.own)
@@ -177,7 +186,7 @@ def _evidence(
         strokes=float(sum(strokes.areas[number] for number in marked.own)),
         near=near,
         far=far,
-        arms=_arms(strokes, centre, radius, others),
+        arms=arms,
         ink=float(np.count_nonzero(strokes.within(zone)) * PIXEL),
         plain=float(marked.plain[top]),
         plainest=float(marked.plain.max()),
@@ -220,22 +229,29 @@ def _outside(
     return near * PIXEL, far * PIXEL
 
 
-def _arms(strokes: Strokes, centre: Array, radius: float, others: Flags) -> int:
-    """How many separate strokes lead away from the circle.
+def _arms(
+    strokes: Strokes, marked: Sequence[_Marked], claimed: Flags, targets: Targets
+) -> list[int]:
+    """How many separate strokes lead away from the circle of each run.
 
     The mean darkness along rays that begin outside the circle: lines through the middle, as
     those that cross a mark out, lie along a ray, and stand out there even when they are light.
     """
+    circles = [each.run.first + each.top for each in marked]
+    x, y = targets.centres[circles].T
     turn = 2 * np.pi * np.arange(_ARM_SECTORS) / _ARM_SECTORS
-    far = radius + np.linspace(_ARM_FROM, _ARM_TO, _ARM_STEPS)
-    columns = _pixel(centre[0] + np.cos(turn)[:, None] * far, strokes.over.shape[1])
-    rows = _pixel(centre[1] + np.sin(turn)[:, None] * far, strokes.over.shape[0])
-    dark = np.where(others[strokes.labels[rows, columns]], 0, strokes.over[rows, columns])
-    least = strokes.least[
-        _pixel(centre[1:], strokes.over.shape[0])[0], _pixel(centre[:1], strokes.over.shape[1])[0]
-    ]
-    drawn = np.maximum(dark, 0).mean(axis=1) > _ARM_LIGHT * least
-    return int((drawn & ~np.roll(drawn, 1)).sum())
+    far = targets.diameters[circles, None, None] / 2 + np.linspace(_ARM_FROM, _ARM_TO, _ARM_STEPS)
+    height, width = strokes.over.shape
+    columns = _pixel(x[:, None, None] + np.cos(turn)[:, None] * far, width)
+    rows = _pixel(y[:, None, None] + np.sin(turn)[:, None] * far, height)
+    labels = strokes.labels[rows, columns]
+    own = np.stack([_flags(strokes, each.own) for each in marked])
+    others = claimed[labels] & ~own[np.arange(len(marked))[:, None, None], labels]
+    dark = np.where(others, 0, np.maximum(strokes.over[rows, columns], 0))
+    least = strokes.least[_pixel(y, height), _pixel(x, width)]
+    drawn = dark.mean(axis=2) > _ARM_LIGHT * least[:, None]
+    arms = np.count_nonzero(drawn & ~np.roll(drawn, 1, axis=1), axis=1)
+    return [int(count) for count in arms]
 
 
 def _pixel(places: Array, size: int) -> NDArray[np.intp]:

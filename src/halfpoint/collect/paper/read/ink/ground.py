@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 
 from halfpoint.collect.paper.read.form_image import FormImage
 from halfpoint.collect.paper.read.ink.amounts import patches_at
-from halfpoint.collect.paper.read.ink.targets import Targets
+from halfpoint.collect.paper.read.ink.targets import Run, Targets
 from halfpoint.collect.paper.read.scale import FINE, MARGIN
 from halfpoint.collect.paper.read.tone import REDUCED, Tone
 
@@ -56,15 +57,25 @@ def ground_of(tone: Tone, form: FormImage, above: Floats, targets: Targets) -> G
     change = _change(tone.paper)
     at_circles, at_boxes = _at(change, targets.centres), _at(change, boxes)
     return Ground(
-        runs_seen=np.array(
-            [np.quantile(circles[r.first : r.first + r.count], 0.25) for r in targets.runs]
-        ),
+        runs_seen=_lower_quartiles(circles, targets.runs),
         boxes_seen=boxes_seen,
         runs_uneven=np.array([at_circles[r.first : r.first + r.count].max() for r in targets.runs]),
         boxes_uneven=at_boxes,
         circles_around=_around_circles(above, targets),
         boxes_around=_around_boxes(above, targets),
     )
+
+
+def _lower_quartiles(circles: Array, runs: Sequence[Run]) -> Array:
+    """The lower quartile of each run, of all runs of one length at once."""
+    found = np.zeros(len(runs))
+    counts = np.array([run.count for run in runs])
+    firsts = np.array([run.first for run in runs])
+    for count in np.unique(counts):
+        alike = counts == count
+        values = circles[firsts[alike][:, None] + np.arange(count)]
+        found[alike] = np.quantile(values, 0.25, axis=1)
+    return found
 
 
 @dataclass(frozen=True, slots=True)
