@@ -9,6 +9,7 @@ from halfpoint.publish.words import spoken
 from halfpoint.teach.letters.group import Group
 
 MANY, FEW, MOST_FOUND = 0.3, 0.1, 0.4
+COUNTED = "The others are those who ticked words for that wine."
 
 
 @dataclass(frozen=True, slots=True)

@@ -127,8 +127,7 @@ def _suggested(group: Group, site: str) -> list[SuspectBottle]:
 
 
 def _bottles(group: Group, site: str) -> Iterator[Passage]:
-    here = [b for b in group.findings.total.bottles if b.site == site]
-    if not here and not _suggested(group, site):
+    if not group.findings.total.bottles:
         return
     suspects = _suggested(group, site)
     if not suspects:

@@ -10,8 +10,8 @@ from halfpoint.publish.numbers import points
 from halfpoint.publish.words import spoken
 from halfpoint.teach.letters.group import Group, Mark
 
-# Differences smaller than this many steps of the sheet are not worth a word.
-_WORTH = 1.0
+# Steps of the sheet below which a level, or a gap between two wines, is not worth a word.
+_WORTH_LEVEL, _WORTH_GAP = 1.0, 2.0
 
 
 def next_time(
@@ -50,9 +50,9 @@ def _things(
 
 
 def _of_figures(group: Group, found: TasterFinding) -> Iterator[str]:
-    step = max(category.step for category in group.sheet.categories)
+    step = _step(group)
     level, spread = found.severity, found.spread
-    if level is not None and abs(level.value) >= _WORTH * step:
+    if level is not None and abs(level.value) >= _WORTH_LEVEL * step:
         if level.low > 0:
             yield (
                 "Before the first wine, settle what a good plain wine earns from you on each line "
@@ -77,12 +77,16 @@ def _two_alike(group: Group, totals: Mapping[str, float]) -> Iterator[str]:
         for one, other in combinations(sorted(totals), 2)
         if totals[one] == totals[other] and frozenset((one, other)) in group.apart
     ]
-    if gaps:
-        gap, one, other = max(gaps, key=lambda g: (g[0], g[1]))
+    gap, one, other = max(gaps, default=(0.0, "", ""))
+    if gap >= _WORTH_GAP * _step(group):
         yield (
             f"You gave {spoken(one)} and {spoken(other)} the same mark, and the group sees about "
             f"{points(gap)} between them. Pour the two side by side one evening: what do you find?"
         )
+
+
+def _step(group: Group) -> float:
+    return max(category.step for category in group.sheet.categories)
 
 
 def _score(group: Group, wine: str) -> float:
