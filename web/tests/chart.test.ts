@@ -34,8 +34,7 @@ describe('brackets', () => {
 })
 
 describe('half the width of an interval', () => {
-  // Quantiles of Student's t at 0.75 and 0.975 as printed in handbook tables (Fisher and Yates
-  // 1963, table III; four decimals).
+  // Quantiles of Student's t at 0.75 and 0.975, from SciPy (`scipy.stats.t.ppf`), four decimals.
   test.each([
     [0.5, 5, 0.7267],
     [0.5, 10, 0.6998],

@@ -5,6 +5,7 @@ import {
   current,
   decided,
   EMPTY,
+  isOpenAgain,
   pressed,
   reopen,
   skip,
@@ -95,5 +96,22 @@ describe('a key', () => {
     expect(pressed(item('x'), 't')).toBeNull()
     expect(pressed(item('x'), 'w')).toEqual({ act: 'why' })
     expect(pressed(null, 'l')).toBeNull()
+  })
+})
+
+describe('a decision', () => {
+  const aside = { key: '3', value: 'set_aside', label: 'leave out' }
+  const done = (more: Partial<LookItem>, choice: string) =>
+    decided(EMPTY, item('x', more), { ...decision, choice }, '').done[0]!
+  test('about paper or a hint can be made anew, and one that set something aside', () => {
+    expect(isOpenAgain(done({}, '1'))).toBe(true)
+    expect(isOpenAgain(done({ kind: 'hint' }, '1'))).toBe(true)
+    const held = { kind: 'held' as const, choices: [...item('').choices, aside] }
+    expect(isOpenAgain(done(held, '3'))).toBe(true)
+  })
+  test('that became an entry is not opened again here', () => {
+    const queue = decided(EMPTY, item('x', { kind: 'held' }), decision, '3')
+    expect(isOpenAgain(queue.done[0]!)).toBe(false)
+    expect(current(reopen(queue))).toBeNull()
   })
 })

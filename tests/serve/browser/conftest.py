@@ -90,10 +90,18 @@ def chromium() -> str | None:
 
 @contextmanager
 def serving(
-    folder: Path, *options: str, host: str = '127.0.0.1', again: Served | None = None
+    folder: Path,
+    *options: str,
+    host: str = '127.0.0.1',
+    again: Served | None = None,
+    empty: bool = False,
 ) -> Iterator[Served]:
-    """`halfpoint serve` on an invented tasting, until the end; `again` as it was served before."""
-    file = again.file if again else write_tasting(folder, TASTING)
+    """`halfpoint serve` on an invented tasting, until the end.
+
+    `again` serves one as it was served before; `empty` serves none, to be begun at the desk.
+    """
+    made = folder / 'tasting.toml' if empty else None
+    file = again.file if again else made or write_tasting(folder, TASTING)
     port = int(again.url.rsplit(':', 1)[1]) if again else _free_port()
     url = f'http://127.0.0.1:{port}'
     with (folder / 'told.txt').open('w') as told:

@@ -78,11 +78,14 @@ async def looks(
 async def decide(
     key: str, decision: LookDecision, organiser: AsOrganiser, here: AtTasting, at: AtDesk
 ) -> LookDecided:
-    """Decide one thing; it is recorded with the name of who decides, and the reason."""
+    """Decide one thing; it is recorded with the name of who decides, and the reason.
+
+    A mark on paper and a hint can be decided anew: the new record counts.
+    """
     item = at.looks.item(key)
     if item is None:
         await at.looks.catch_up(here)
-        item = at.looks.item(key)
+        item = at.looks.item(key) or at.looks.once(key)
     if item is None:
         raise Refused(
             409, 'decided-already', "this waits no longer: it was decided, or taken in again",

@@ -86,9 +86,24 @@ export function skip(queue: Queue): Queue {
   return { ...queue, items, skipped: items.every((item) => skipped.includes(item.id)) ? [] : skipped }
 }
 
+/**
+ * Whether a new record can take the place of a decision: marks on paper and hints are decided
+ * again, and what was set aside counts again first. What became an entry is corrected there.
+ */
+export function isOpenAgain(done: Done): boolean {
+  return done.item.kind === 'paper' || done.item.kind === 'hint' || wasSetAside(done)
+}
+
+/** Whether the decision set something aside. */
+export function wasSetAside({ item, decision }: Done): boolean {
+  const value = item.choices.find((choice) => choice.key === decision.choice)?.value
+  return value === 'set_aside' || (item.kind === 'conflict' && value === 'keep')
+}
+
 /** Decide one anew; without an id the last one decided. */
 export function reopen(queue: Queue, id?: string): Queue {
-  const done = id ? queue.done.find((each) => each.item.id === id) : queue.done.at(-1)
+  const can = queue.done.filter(isOpenAgain)
+  const done = id ? can.find((each) => each.item.id === id) : can.at(-1)
   return done ? { ...queue, again: done.item } : queue
 }
 

@@ -204,7 +204,7 @@ export const desk: DeskWords = {
     },
     withheld: 'zu wenige Bögen, um etwas zu sagen',
     aside: 'beiseitelegen',
-    asideOf: (taster) => `Das Ergebnis ohne ${taster} ansehen`,
+    asideOf: (taster) => `beiseitelegen: ${taster}, nach einem Blick`,
     more: (count) => `Mehr zeigen (${count})`,
     none: 'Noch keine Zahlen zu Verkostern.',
   },

@@ -211,7 +211,7 @@ export const desk = {
     },
     withheld: 'too few sheets to say',
     aside: 'set aside',
-    asideOf: (taster: string) => `Look at the result without ${taster}`,
+    asideOf: (taster: string) => `set aside ${taster}, after a look`,
     more: (count: number) => `Show more (${count})`,
     none: 'No figures for tasters yet.',
   },
