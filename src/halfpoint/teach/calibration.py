@@ -13,11 +13,11 @@ drawn at random and intervals need no large numbers.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import chdtri, ndtri
+from scipy.special import chdtri, gammaln, ndtri
 
 from halfpoint.teach.prior import Estimate, Prior
 
@@ -30,6 +30,9 @@ WIDE_REACH, REACH = 12.0, 6.0
 # A learner may use the scale unlike anybody on the panel: Student's t with so many degrees of
 # freedom draws the usual ones together and lets go of the unusual. Our choice, measured.
 TAILS = 4.0
+# So too for severity and noise: one learner in two may be unlike anybody, severity then being
+# so many times as wide, and noise with so few degrees of freedom.
+UNLIKE, UNLIKE_SEVERITY, UNLIKE_FREEDOM = 0.5, 3.0, 4.0
 RARE = 1e-5
 FEWEST_WINES = 3
 LEVEL = 0.95
@@ -113,9 +116,9 @@ def calibrate(mark: Floats, wine: Ints, known: Known, prior: Prior) -> Calibrati
     wines = int(cells.mean.size)
     return Calibration(
         severity=_negative(_mixture(grid)),
-        spread=_from_nodes(np.broadcast_to(grid.spread[:, None], grid.weight.shape), grid.weight),
-        noise=_from_nodes(np.broadcast_to(grid.noise, grid.weight.shape), grid.weight),
-        agreement=_from_nodes(_agreement(grid, known.wine_sd), grid.weight),
+        spread=_from_nodes(grid.spread, grid.weight.sum(axis=(0, 2))),
+        noise=_from_nodes(grid.noise, grid.weight.sum(axis=(0, 1))),
+        agreement=_from_nodes(_agreement(grid, known.wine_sd), grid.weight.sum(axis=0)),
         repeatability=_repeatability(grid) if cells.repeats else None,
         plain_r=_plain(cells),
         wines=wines,
@@ -139,7 +142,10 @@ def _cells(mark: Floats, wine: Ints, known: Known) -> _Cells:
 
 @dataclass(frozen=True, slots=True)
 class _Grid:
-    """Chances `weight` (own, spread, noise), and the learner's level given each."""
+    """Chances `weight` (own, spread, noise), and the learner's level given each.
+
+    `own` shares stand once for learners like the panel and once for learners unlike it.
+    """
 
     own: Floats
     spread: Floats
@@ -181,21 +187,40 @@ def _all_noises(cells: _Cells, prior: Prior) -> Floats:
     off = cells.mean - cells.known.score
     left = float(cells.count @ np.square(off - off.mean())) + cells.within
     scale = prior.freedom * prior.noise**2
-    lowest = scale / chdtri(prior.freedom + marks, RARE)
-    highest = (scale + 2.0 * left) / chdtri(prior.freedom + marks, 1.0 - RARE)
+    least = min(prior.freedom, UNLIKE_FREEDOM)
+    lowest = least / prior.freedom * scale / chdtri(least + marks, RARE)
+    highest = (scale + 2.0 * left) / chdtri(least + marks, 1.0 - RARE)
     return np.asarray(np.geomspace(lowest, highest, WIDE_NODES))
 
 
 def _weighed(cells: _Cells, prior: Prior, own: Floats, spread: Floats, variance: Floats) -> _Grid:
-    parts = [_given(cells, prior, float(share), spread, variance) for share in own]
+    alike = ((1.0 - UNLIKE, 1.0), (UNLIKE, UNLIKE_SEVERITY))
+    parts = [
+        _given(
+            cells, replace(prior, severity_sd=times * prior.severity_sd), share, spread, variance
+        )
+        for _, times in alike
+        for share in own.tolist()
+    ]
     logs, levels, variances = (np.stack(each) for each in zip(*parts, strict=True))
-    relative = variance / prior.noise**2
+    chance = np.repeat([share / times for share, times in alike], own.size)
+    logs = logs + np.log(chance)[:, None, None]
     away = np.square((spread - prior.spread) / prior.spread_sd)[:, None]
     logs = logs - (TAILS + 1.0) / 2.0 * np.log1p(away / TAILS)
-    logs = logs - prior.freedom / 2.0 * (np.log(relative) + 1.0 / relative)
+    logs = logs + _noise_before(np.log(variance / prior.noise**2), prior.freedom)
     weight = np.exp(logs - logs.max())
     weight /= weight.sum()
-    return _Grid(own, spread, np.sqrt(variance), weight, levels, variances)
+    return _Grid(np.tile(own, len(alike)), spread, np.sqrt(variance), weight, levels, variances)
+
+
+def _noise_before(relative: Floats, freedom: float) -> Floats:
+    """Log density of log (v / usual v): most learners as the panel, some unlike anybody there."""
+    parts = []
+    for share, degrees in ((1.0 - UNLIKE, freedom), (UNLIKE, min(freedom, UNLIKE_FREEDOM))):
+        half = degrees / 2.0
+        level = half * np.log(half) - gammaln(half) + np.log(share)
+        parts.append(level - half * (relative + np.exp(-relative)))
+    return np.asarray(np.logaddexp(*parts))
 
 
 def _given(
@@ -243,9 +268,12 @@ def _negative(level: Estimate) -> Estimate:
 
 
 def _from_nodes(value: Floats, weight: Floats) -> Estimate:
-    """Mean, standard deviation and interval of what takes these values with these chances."""
-    order = np.argsort(value, axis=None, kind='stable')
-    sorted_value, chance = value.ravel()[order], weight.ravel()[order]
+    """Mean, standard deviation and interval of what takes these values with these chances.
+
+    Equal values are one, as the distribution between nodes is taken to be even.
+    """
+    sorted_value, place = np.unique(value, return_inverse=True)
+    chance = np.bincount(place.ravel(), weight.ravel())
     mean = float(chance @ sorted_value)
     se = float(np.sqrt(max(0.0, float(chance @ np.square(sorted_value - mean)))))
     below = chance.cumsum() - chance / 2.0
@@ -254,16 +282,14 @@ def _from_nodes(value: Floats, weight: Floats) -> Estimate:
 
 
 def _agreement(grid: _Grid, wine_sd: float) -> Floats:
-    """Correlation over wines: what the learner tells apart, over that and noise."""
+    """Correlation over wines (spread, noise): what the learner tells apart, over that and noise."""
     told = grid.spread[:, None] * wine_sd
-    return np.asarray(
-        np.broadcast_to(told / np.sqrt(np.square(told) + np.square(grid.noise)), grid.weight.shape)
-    )
+    return np.asarray(told / np.sqrt(np.square(told) + np.square(grid.noise)))
 
 
 def _repeatability(grid: _Grid) -> Estimate:
-    own = np.sqrt(grid.own)[:, None, None] * grid.noise
-    return _from_nodes(np.broadcast_to(own, grid.weight.shape), grid.weight)
+    own = np.sqrt(grid.own)[:, None] * grid.noise
+    return _from_nodes(own, grid.weight.sum(axis=1))
 
 
 def _plain(cells: _Cells) -> Estimate | None:
