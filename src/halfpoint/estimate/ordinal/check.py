@@ -218,35 +218,31 @@ def _pair(labels: tuple[str, ...], points: Verdicts, steps: Verdicts, k: int) ->
 
 def order_in_words(apart: _Apart | OrdinalFindings) -> str:
     """The check in one sentence."""
+    begun = "By order alone (higher or lower, not by how much)"
     if apart.opposite:
         return (
-            f"The order leans on the scale: {_counted(apart.opposite)} the other way round "
-            f"when marks are taken as ordered steps alone ({_names(apart.opposite)})."
+            f"{begun} {_counted(apart.opposite, 'comes', 'come')} out the other way round "
+            f"({_names(apart.opposite)}): the order leans on the scale."
         )
     parts = []
     if apart.points_only:
-        parts.append(
-            f"{_counted(apart.points_only)} apart by points only ({_names(apart.points_only)})"
-        )
+        counted = _counted(apart.points_only, 'is', 'are')
+        parts.append(f"{counted} no longer told apart ({_names(apart.points_only)})")
     if apart.steps_only:
-        parts.append(
-            f"{_counted(apart.steps_only)} apart by steps only ({_names(apart.steps_only)})"
-        )
+        counted = _counted(apart.steps_only, 'is', 'are')
+        parts.append(f"{counted} told apart only that way ({_names(apart.steps_only)})")
     if parts:
-        return f"No pair turns round as ordered steps; {' and '.join(parts)}."
+        return f"{begun} no pair turns round; {', and '.join(parts)}."
     if apart.same_order:
-        return (
-            "Taken as ordered steps alone, the marks give the same order and tell the same "
-            "pairs apart."
-        )
+        return f"{begun} the wines come in the same order, and the same pairs are told apart."
     return (
-        "Taken as ordered steps alone, the marks tell the same pairs apart; only wines that "
-        "neither way tells apart change places."
+        f"{begun} the same pairs are told apart; only wines that neither way tells apart "
+        "change places."
     )
 
 
-def _counted(pairs: tuple[OrdinalPair, ...]) -> str:
-    return "1 pair of wines comes" if len(pairs) == 1 else f"{len(pairs)} pairs of wines come"
+def _counted(pairs: tuple[OrdinalPair, ...], one: str, many: str) -> str:
+    return f"1 pair {one}" if len(pairs) == 1 else f"{len(pairs)} pairs {many}"
 
 
 def _names(pairs: tuple[OrdinalPair, ...]) -> str:
