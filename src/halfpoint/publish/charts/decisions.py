@@ -11,7 +11,7 @@ from halfpoint.publish.charts.drawing import WIDTH, Datum, Drawing, line
 from halfpoint.publish.numbers import plural
 from halfpoint.publish.palette import CARD, CLAY, GRID, INK, MOSS, SOFT
 
-_LEFT, _RIGHT, _TOP, _FLOOR = 128.0, WIDTH - 18.0, 12.0, 176.0
+_LEFT, _RIGHT, _TOP, _FLOOR = 128.0, WIDTH - 18.0, 12.0, 148.0
 _SITES = (1, 2, 5, 12, 30)
 _LEAST_APART = 14.0
 

@@ -39,7 +39,7 @@ def spread_chart(spread: Histogram, width: float = WIDTH) -> Drawing:
 
 def _histogram(found: Histogram, ends: Ends, width: float) -> Drawing:
     frame = Frame(ruler_over(found.edges), 20, width - 20)
-    floor = 146.0 if width >= WIDTH else 96.0
+    floor = 146.0 if width >= WIDTH else 86.0
     drawing = Drawing(floor + _BELOW, width)
     most = max(max(found.counts, default=0), 1)
     bars, numbers = [], []

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from halfpoint.aroma.said import MapFinding, Place
@@ -18,8 +18,8 @@ _SIDES = 48
 _WINE_SIZE, _WORD_SIZE = 12.0, 10.5
 
 
-def map_chart(found: MapFinding, words: int = 40) -> Drawing:
-    """Both axes to one scale; of the terms the first `words`."""
+def map_chart(found: MapFinding, called: Mapping[str, str], words: int = 40) -> Drawing:
+    """Both axes to one scale; wines as `called` by name, of the terms the first `words`."""
     scaled = _Scaled(found.wines, found.terms[:words])
     drawing = Drawing(scaled.height + 20)
     x, y = scaled.at(0, 0)
@@ -29,7 +29,7 @@ def map_chart(found: MapFinding, words: int = 40) -> Drawing:
     drawing.dots(dots, size=22, shape='cross', fill=SOFT, stroke=SOFT, strokeWidth=0.5)
     knobs = [scaled.point(place) for place in found.wines]
     drawing.dots(knobs, size=70, shape='circle', fill=CARD, stroke=INK, strokeWidth=1.8)
-    _draw_names(drawing, found, found.terms[:words], scaled)
+    _draw_names(drawing, found, called, found.terms[:words], scaled)
     first, second = (percent(share) for share in found.shares[:2])
     drawing.words([{'x': WIDTH, 'y': scaled.height + 10, 'text': f"across: {first}, up: {second} "
                     "of all that tells wines apart"}], 10.5, SOFT, 'right')  # fmt: skip
@@ -80,7 +80,11 @@ def _ellipse(wine: Place, scaled: _Scaled) -> Iterator[Datum]:
 
 
 def _draw_names(
-    drawing: Drawing, found: MapFinding, terms: Sequence[Place], scaled: _Scaled
+    drawing: Drawing,
+    found: MapFinding,
+    called: Mapping[str, str],
+    terms: Sequence[Place],
+    scaled: _Scaled,
 ) -> None:
     within: Box = (0.0, 0.0, float(WIDTH), scaled.height)
     taken: list[Box] = []
@@ -88,7 +92,10 @@ def _draw_names(
         x, y = scaled.at(place.x, place.y)
         taken.append((x - 8, y - 8, x + 8, y + 8))
     taken += [box_of('n', *scaled.at(place.x, place.y), 8) for place in terms]
-    wines = [(fold(place.name, 30, 1)[0], *scaled.at(place.x, place.y)) for place in found.wines]
+    wines = [
+        (fold(called.get(place.name, place.name), 30, 1)[0], *scaled.at(place.x, place.y))
+        for place in found.wines
+    ]
     words = [(fold(place.name, 22, 1)[0], *scaled.at(place.x, place.y)) for place in terms]
     bold = place_labels(wines, _WINE_SIZE * 1.05, within, taken)
     plain = place_labels(words, _WORD_SIZE, within, taken)

@@ -42,7 +42,7 @@ def aroma_page(findings: Findings) -> list[Block]:
         new_page(),
         heading("What the wines were like"),
         lead(aroma.sentence),
-        *_map(aroma),
+        *_map(aroma, wines),
         *_finish(wines),
         *_telling(aroma, wines),
         *_changes(aroma),
@@ -50,7 +50,7 @@ def aroma_page(findings: Findings) -> list[Block]:
     ]
 
 
-def _map(aroma: AromaFindings) -> list[Block]:
+def _map(aroma: AromaFindings, wines: Sequence[AromaWine]) -> list[Block]:
     found = aroma.map
     if found is None:
         return []
@@ -62,10 +62,15 @@ def _map(aroma: AromaFindings) -> list[Block]:
         "ticked for; the further from the middle, the more it tells. An ellipse is where its wine "
         "would stand in 95 of 100 tastings with other tasters like these. Faults are left out."
     )
+    called = {wine.wine: str(place) for place, wine in enumerate(wines, 1)}
+    if len(wines) > _MOST_COLUMNS:
+        caption += f" {_key(wines)}."
+    else:
+        called = {}
     alt = "Map of wines and words. From left to right: " + ', '.join(
         spoken(wine.name) for wine in sorted(found.wines, key=lambda wine: wine.x)
     )
-    return [picture(to_svg_soon(map_chart(found)), alt, caption)]
+    return [picture(to_svg_soon(map_chart(found, called)), alt, caption)]
 
 
 def _telling(aroma: AromaFindings, wines: Sequence[AromaWine]) -> list[Block]:
@@ -81,8 +86,7 @@ def _telling(aroma: AromaFindings, wines: Sequence[AromaWine]) -> list[Block]:
         columns = [("Word", 'left', '1fr')]
         columns += [(str(number), 'right', '30pt') for number in range(1, len(wines) + 1)]
         rows = [_shares(term, wines, places) for term in shown]
-        key = '; '.join(f"{i} {spoken(wine.wine)}" for i, wine in enumerate(wines, 1))
-        note = f"Per cent of a wine's sheets with the word; bold: its own word. {key}."
+        note = f"Per cent of a wine's sheets with the word; bold: its own word. {_key(wines)}."
     else:
         columns = [("Word", 'left', '1fr'), ("Most for", 'left', '2.4fr')]
         rows = [[_label(term), _most(term, wines, places)] for term in shown]
@@ -94,6 +98,10 @@ def _telling(aroma: AromaFindings, wines: Sequence[AromaWine]) -> list[Block]:
     if more > 0:
         note = f"{note.strip()} {plural(more, 'word')} more in terms.csv."
     return [title, table(columns, rows, 8), paragraph(note.strip(), soft=True)]
+
+
+def _key(wines: Sequence[AromaWine]) -> str:
+    return '; '.join(f"{place} {spoken(wine.wine)}" for place, wine in enumerate(wines, 1))
 
 
 def _label(term: TermFinding) -> str:

@@ -34,7 +34,7 @@ from halfpoint.publish.words import spoken
 # A distribution of fewer tasters would be about persons.
 FEWEST_DRAWN = 8
 _MOST_BARS = 14
-_MOST_FACETS = 8
+_MOST_FACETS = 7
 _STEPS = (0.05, 0.1, 0.2, 0.25, 0.5, 1.0, 2.0, 5.0)
 _FORMS = {
     'ICC(C,1)': "the order of two tasters",
@@ -187,8 +187,9 @@ def _facets(panel: PanelFindings) -> list[Block]:
         return []
     found = [*panel.wine_facet, *panel.category_facet]
     found.sort(key=lambda facet: -(facet.outfit or 0.0))
+    title = "Marked least regularly" if len(found) > _MOST_FACETS else "How regularly marked"
     columns = (
-        ("Marked how regularly", 'left', '1fr'), ("Infit", 'right', 'auto'),
+        (title, 'left', '1fr'), ("Infit", 'right', 'auto'),
         ("Outfit", 'right', 'auto'),
     )  # fmt: skip
     rows = [[spoken(f.name), _fit(f.infit), _fit(f.outfit)] for f in found[:_MOST_FACETS]]
@@ -198,8 +199,6 @@ def _facets(panel: PanelFindings) -> list[Block]:
     )
     if panel.misfits:
         text += f" {plural(panel.misfits, 'taster')} of {panel.tasters:,} marked so."
-    if len(found) > _MOST_FACETS:
-        text += f" These are the {_MOST_FACETS} least regular."
     return [table(columns, rows, 8, tight=True), paragraph(text, soft=True)]
 
 
