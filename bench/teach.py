@@ -30,6 +30,7 @@ STEP = 0.5
 WINE_SD = {'as alike as in the tasting': 0.9, 'chosen far apart': 2.0}
 REFERENCE_SE, BOTTLE_SD = 0.15, 0.41
 PANEL = panel_prior(0.87, 0.26, 1.13)
+PANEL_FREEDOM = 30.0
 # By category: severity, noise, wines, bottle, error of the reference; invented tasting.
 CATEGORIES = {
     'appearance': (0.04, 0.19, 0.12, 0.0, 0.013),
@@ -60,7 +61,7 @@ def draw(rng: np.random.Generator, panel: Prior, *, unlike: bool) -> Learner:
     noise = (
         np.exp(rng.uniform(-np.log(2.0), np.log(2.0)))
         if unlike
-        else np.sqrt(panel.freedom / rng.chisquare(panel.freedom))
+        else np.sqrt(PANEL_FREEDOM / rng.chisquare(PANEL_FREEDOM))
     )
     return Learner(
         rng.normal(0.0, wide * panel.severity_sd),

@@ -52,7 +52,7 @@ def result() -> dict[str, Any]:
         'overall': part('Overall impression', 2.0, [1.6, 1.5, 1.4, 1.1], 0.04),
     }
     whole = part('Total', 20.0, [16.6, 15.4, 14.2, 11.3], 0.2)
-    scale = {'severity_sd': 0.9, 'spread_sd': 0.25, 'noise_sd': 1.1, 'freedom': 12.0}
+    scale = {'severity_sd': 0.9, 'spread_sd': 0.25, 'noise_sd': 1.1, 'freedom': 8.0}
     aroma = {
         'terms': [
             {'key': 'lemon', 'counts': [50, 10, None, 2]},

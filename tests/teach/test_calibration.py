@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 import statsmodels.api as sm
 from scipy import stats
+from tests.teach.sample_practice import known
 
 from halfpoint.teach import calibration
 from halfpoint.teach.calibration import Floats, Ints, Known, calibrate
 from halfpoint.teach.prior import Prior, panel_prior
-from tests.teach.sample_practice import known
 
 SCORES = [12.0, 13.5, 14.0, 15.5, 16.0, 17.0]
 MARKS = np.array([11.5, 12.0, 13.5, 14.0, 15.5, 15.5])

@@ -49,7 +49,7 @@ def _pourer(drill: Drill, seed: int) -> Iterator[str]:
 
 def _taster(drill: Drill) -> Iterator[str]:
     yield f"For the taster: {drill.test} drill, {len(drill.rounds)} rounds"
-    yield f"{TASKS[drill.test]} Answer each round, by a guess where you must."
+    yield f"{TASKS[drill.test]} Answer each round, even by a guess."
     yield ""
     for one in drill.rounds:
         yield f"{one.number:3}.  {'   '.join(one.codes)}   my answer: ______"

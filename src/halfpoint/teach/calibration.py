@@ -32,7 +32,7 @@ WIDE_REACH, REACH = 12.0, 6.0
 TAILS = 4.0
 # So too for severity and noise: one learner in two may be unlike anybody, severity then being
 # so many times as wide, and noise with so few degrees of freedom.
-UNLIKE, UNLIKE_SEVERITY, UNLIKE_FREEDOM = 0.5, 3.0, 4.0
+UNLIKE, UNLIKE_SEVERITY, UNLIKE_FREEDOM = 0.5, 3.0, 3.0
 RARE = 1e-5
 FEWEST_WINES = 3
 LEVEL = 0.95

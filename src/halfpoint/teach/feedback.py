@@ -69,14 +69,14 @@ def feed_back(entry: Entry, sheet: Sheet, reference: Reference | None) -> WineFe
     total = beside.pop(TOTAL, None)
     categories = tuple(beside[each.key] for each in sheet.categories if each.key in beside)
     driver = _driver(total, categories, sheet)
-    known_terms = reference.terms.get(entry.wine, ())
-    shared, missed, alone = _aromas(entry, known_terms)
+    known_terms = reference.terms.get(entry.wine)
+    shared, missed, alone = ((), (), ()) if known_terms is None else _aromas(entry, known_terms)
     labels = {key: term.label for key, term in sheet.terms_by_key.items()}
     shared, missed, alone = (tuple(labels[key] for key in keys) for keys in (shared, missed, alone))
     sentences = (
         *_say_total(total),
         *_say_driver(total, driver),
-        *_say_aromas(shared, missed, alone, said=bool(known_terms), ticked=bool(entry.terms)),
+        *_say_aromas(shared, missed, alone, ticked=bool(entry.terms)),
     )
     return WineFeedback(entry.wine, total, categories, driver, shared, missed, alone, sentences)
 
@@ -161,16 +161,14 @@ def _say_aromas(
     missed: tuple[str, ...],
     alone: tuple[str, ...],
     *,
-    said: bool,
     ticked: bool,
 ) -> Iterable[str]:
-    if not said:
-        return
     if shared:
         yield f"You and the panel both found {_listed(shared)}."
     if missed:
         lead = "Others also found" if ticked else "Others found"
-        yield f"{lead} {_listed(missed)}: smell again with these in mind."
+        them = "this" if len(missed) == 1 else "these"
+        yield f"{lead} {_listed(missed)}: smell again with {them} in mind."
     if alone:
         verb = "is" if len(alone) == 1 else "are"
         yield f"{_listed(alone).capitalize()} {verb} yours alone, and may well be there."
