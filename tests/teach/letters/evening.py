@@ -60,8 +60,7 @@ def table() -> str:
     for number in range(24):
         key, site = taster(number), SITES[number % 3]
         wines = range(1) if key == ONE else range(6)
-        for wine in wines:
-            lines.append(_line(rng, key, site, wine, wine))
+        lines += [_line(rng, key, site, wine, wine) for wine in wines]
         if key == TWICE:
             lines.append(_line(rng, key, site, 0, 6))
     return '\n'.join(lines) + '\n'

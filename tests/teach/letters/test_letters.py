@@ -61,7 +61,7 @@ def test_marks_stand_beside_the_groups() -> None:
 def test_a_lower_level_is_told_with_its_interval() -> None:
     """Who marks lower on the same wines is told by how much, that the scores allow for it."""
     found = letter(SEVERE)
-    assert "a little lower than most: by about" in passage(found, "How you mark")
+    assert "you mark lower than most: by about" in passage(found, "How you mark")
     assert "between" in passage(found, "How you mark")
     assert "The group's scores allow for that." in passage(found, "How you mark")
     assert found.level is not None

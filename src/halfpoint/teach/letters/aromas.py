@@ -38,12 +38,12 @@ def found(group: Group, own: Mapping[str, frozenset[str]]) -> tuple[str, ...]:
         return ()
     ticked = [find for wine, terms in heard.items() for find in _finds(group, wine, terms)]
     besides = list(_besides(group, heard))
-    if not ticked:
-        return (
-            "You ticked no aroma words, and nobody has to.",
-            *_say_besides(group, besides, "Others often found"),
-        )
-    return (*_say_ticked(group, ticked), *_say_besides(group, besides, "Many also found"))
+    if ticked:
+        said = [*_say_ticked(group, ticked), *_say_besides(group, besides, "Many also found")]
+    else:
+        none = "You ticked no aroma words, and nobody has to."
+        said = [none, *_say_besides(group, besides, "Others often found")]
+    return (*said, COUNTED) if any("others)" in each for each in said) else tuple(said)
 
 
 def _others(group: Group, wine: str, own: frozenset[str]) -> int:

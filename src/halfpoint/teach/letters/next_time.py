@@ -33,7 +33,7 @@ def _things(
 ) -> Iterator[str]:
     if found is None or found.withheld:
         yield (
-            "Mark a whole flight next time, as you did these. "
+            "Mark a whole flight next time. "
             "From about five wines on, a letter can say how you mark."
         )
     else:

@@ -11,13 +11,12 @@ from halfpoint.publish.numbers import mark, number, plural
 from halfpoint.publish.words import spoken
 from halfpoint.sheet.form import Sheet
 from halfpoint.teach.guide.pages import PAGES, pages_in
+from halfpoint.teach.letters.fitting import MOST_ROWS, left_passages, row_height, sizes_to_try
 from halfpoint.teach.letters.said import Letter, Row
 from halfpoint.typeface.choosing import SHIPPED, Typefaces
 
 Paper = Literal['a4', 'us-letter']
 
-SIZES = (10.2, 9.6, 9.0, 8.4, 7.8)
-MOST_ROWS = 30
 CARE = "Taste a little, spit, eat and drink water, and do not drive afterwards."
 _KICKERS = {
     'taster': "A letter to a taster",
@@ -41,7 +40,7 @@ def letter_pdf(letter: Letter, frame: Frame) -> bytes:
     """The letter as a PDF of one page, in letters as large as fit it."""
     data = _data(letter, frame)
     made = b''
-    for size in SIZES:
+    for size in sizes_to_try(letter, frame.paper):
         made = typeset('letter', data | {'size': size}, frame.typefaces, folder=PAGES)
         if pages_in(made) == 1:
             break
@@ -62,12 +61,12 @@ def _data(letter: Letter, frame: Frame) -> dict[str, Any]:
         'knob': _knob(letter),
         'scored': any(row.score is not None for row in letter.rows),
         'ruler': asdict(_ruler(letter, frame.sheet)),
-        'row_height': min(25.0, max(13.0, 330.0 / max(1, len(shown)))),
+        'row_height': row_height(len(shown)),
         'more': f"and {plural(more, 'wine')} more" if more else '',
         'level_ruler': asdict(_level_ruler(letter)),
         'bars_ruler': asdict(sheet_ruler(frame.sheet.lowest, frame.sheet.top)),
         'bars_said': _bars_said(letter),
-        'left': _left(letter),
+        'left': left_passages(letter),
         'care': CARE,
     }
 
@@ -119,10 +118,3 @@ def _knob(letter: Letter) -> str:
 
 def _bars_said(letter: Letter) -> str:
     return "" if letter.bars is None else f"{plural(sum(letter.bars.counts), 'mark')}, in points"
-
-
-def _left(letter: Letter) -> int:
-    """How many passages stand on the left, beside the rest."""
-    if len(letter.passages) < 2:
-        return len(letter.passages)
-    return 1 if letter.level is not None else (len(letter.passages) + 1) // 2

@@ -109,19 +109,30 @@ def _opening(
 
 
 def _favourites(group: Group, marks: Sequence[Mark]) -> Iterator[str]:
-    totals = {wine: fmean(given) for wine, given in _totals(marks).items()}
-    if len(totals) < 2 or len(set(totals.values())) < 2:
+    highest = {wine: max(given) for wine, given in _totals(marks).items()}
+    if len(highest) < 2 or len(set(highest.values())) < 2:
         return
-    top = max(totals.values())
-    own = sorted(wine for wine, total in totals.items() if total == top)
-    said = f"Your highest mark, {mark(top)}, went to {listed(own)}"
-    scored = [wine for wine in totals if wine in group.wines]
-    if not scored:
-        yield f"{said}."
-        return
-    first = max(scored, key=lambda wine: group.wines[wine].adjusted or 0.0)
-    others = "to the same wine" if own == [first] else f"to {spoken(first)}"
-    yield f"{said}. Of the wines you had, the group's highest score went {others}."
+    top = max(highest.values())
+    own = sorted(wine for wine, given in highest.items() if given == top)
+    yield f"Your highest mark, {mark(top)}, went to {listed(own)}."
+    scored = [wine for wine in highest if wine in group.wines]
+    if len(scored) > 1:
+        yield _beside_the_group(group, own, scored)
+
+
+def _beside_the_group(group: Group, own: Sequence[str], scored: Sequence[str]) -> str:
+    """What the group put first of these wines, and all that the marks cannot tell from it."""
+    order = sorted(scored, key=lambda wine: -(group.wines[wine].adjusted or 0.0))
+    first = order[0]
+    near = [wine for wine in order if frozenset((first, wine)) not in group.apart]
+    if len(near) == 1:
+        others = "to the same wine" if own == [first] else f"to {spoken(first)}"
+        return f"Of the wines you had, the group's highest score went {others}."
+    if len(near) == len(scored):
+        return "The marks of all tasters cannot tell which of these wines the group liked most."
+    if len(own) == 1 and own[0] in near:
+        return "It is among those at the top of the group's order, too close to tell apart."
+    return f"At the top of the group's order stand {listed(near)}, too close to tell apart."
 
 
 def _passages(

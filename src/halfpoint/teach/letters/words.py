@@ -31,16 +31,16 @@ def how_you_mark(found: TasterFinding | None, totals: Sequence[float]) -> tuple[
 
 def level(severity: Interval, marks: int) -> str:
     """Severity, given in points below the others."""
-    between = f"between {number(abs(severity.low))} and {points(abs(severity.high))}"
     if severity.low > 0:
+        between = f"between {number(severity.low)} and {points(severity.high)}"
         return (
-            f"On the same wines you mark a little lower than most: by about "
+            f"On the same wines you mark lower than most: by about "
             f"{points(severity.value)}, {between}. The group's scores allow for that."
         )
     if severity.high < 0:
-        between = f"between {number(abs(severity.high))} and {points(abs(severity.low))}"
+        between = f"between {number(-severity.high)} and {points(-severity.low)}"
         return (
-            f"On the same wines you mark a little higher than most: by about "
+            f"On the same wines you mark higher than most: by about "
             f"{points(-severity.value)}, {between}. The group's scores allow for that."
         )
     half = (severity.high - severity.low) / 2
