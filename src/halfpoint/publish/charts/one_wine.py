@@ -11,7 +11,7 @@ from halfpoint.publish.charts.scores import half_interval
 from halfpoint.publish.numbers import number, signed
 from halfpoint.publish.palette import CARD, INK, MOSS, SOFT
 
-_ROW = 38.0
+_TALLEST_ROW, _ROOM = 33.0, 200.0
 _LEFT, _RIGHT = 150.0, WIDTH - 118.0
 
 
@@ -35,18 +35,19 @@ class _Strokes:
 def wine_chart(wine: str, categories: Sequence[MarkFindings]) -> Drawing:
     """A row a category: ring and bars for the wine, a triangle for the average of all."""
     strokes = _Strokes()
+    height = max(24.0, min(_TALLEST_ROW, _ROOM / max(len(categories), 1)))
     strokes.heads = [
         {'x': WIDTH - 62, 'y': 6, 'text': "score"}, {'x': WIDTH, 'y': 6, 'text': "to average"},
     ]  # fmt: skip
     for row, category in enumerate(categories):
-        y, frame = 28 + row * _ROW, Frame(category_ruler(category), _LEFT, _RIGHT)
+        y, frame = 26 + row * height, Frame(category_ruler(category), _LEFT, _RIGHT)
         _place_ruler(strokes, category.label, frame, y)
         found = next((each for each in category.wines if each.wine == wine), None)
         if found is None or found.adjusted is None:
             strokes.heads.append({'x': WIDTH, 'y': y, 'text': "too few marks"})
         else:
             _place_mark(strokes, found, found.adjusted, category_mean(category), frame, y)
-    return _drawn(strokes, len(categories) * _ROW + 16)
+    return _drawn(strokes, len(categories) * height + 14)
 
 
 def _place_ruler(strokes: _Strokes, label: str, frame: Frame, y: float) -> None:

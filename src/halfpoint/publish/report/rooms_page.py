@@ -50,7 +50,7 @@ def _in_words(findings: Findings) -> list[Block]:
     who = "One bottle looks" if len(suggested) == 1 else (
         f"{count_in_words(len(suggested)).capitalize()} bottles look"
     )  # fmt: skip
-    return [lead(f"{who} spoiled. Nothing was left out because of it; a person decides.")]
+    return [lead(f"{who} spoiled. Nothing was left out because of it.")]
 
 
 def _suspects(suspects: tuple[SuspectBottle, ...]) -> list[Block]:

@@ -33,7 +33,7 @@ from halfpoint.publish.words import spoken
 MOST_PAGES = 24
 _MOST_CATEGORIES = 8
 _WORDS = 6
-_SIDE_HEIGHT = 160
+_SIDE_HEIGHT = 152
 
 
 def wine_pages(findings: Findings) -> list[Block]:
@@ -78,7 +78,7 @@ def _said(aroma: AromaFindings | None, wine: str) -> AromaWine | None:
 def _among(wine: WineFinding, wines: tuple[WineFinding, ...]) -> Block:
     caption = (
         "Its score, the middle 50\u202f% and the 95\u202f% interval. "
-        "Ticks above are the other wines, numbered in the order of their scores."
+        "The numbered ticks are the other wines, by place."
     )
     alt = f"Score of {spoken(wine.wine)}: {number(wine.adjusted)}, among the other wines."
     return picture(to_svg_soon(among_chart(wines, wine.wine)), alt, caption)
@@ -161,8 +161,8 @@ def _score(category: MarkFindings, wine: str) -> float | None:
 def _further(findings: Findings, wine: WineFinding, said: AromaWine | None) -> list[str]:
     moved = None if wine.adjusted is None else wine.adjusted - wine.raw_mean
     weighed = (
-        f"Marked by {who_marked(wine)}; the plain average of the marks is "
-        f"{number(wine.raw_mean, 2)}, and weighing them moved it by {signed(moved, 2)}."
+        f"Marked by {who_marked(wine)}; plain average {number(wine.raw_mean, 2)}, "
+        f"moved by weighing {signed(moved, 2)}."
     )
     told = [weighed]
     if said is not None and findings.aroma is not None:
