@@ -81,7 +81,9 @@ def test_json_has_what_was_promised(found) -> None:
         for component in marks['components'].values():
             assert {'variance', 'low', 'high'} == component.keys()
     assert [key for key, _ in CATEGORIES] == list(told['categories'])
-    assert (48, 12, 3, True) == tuple(told[k] for k in ('marks', 'taster_count', 'sites', 'connected'))
+    assert (48, 12, 3, True) == tuple(
+        told[k] for k in ('marks', 'taster_count', 'sites', 'connected')
+    )
 
 
 def test_json_says_what_the_estimate_says(found) -> None:
@@ -365,3 +367,14 @@ def test_a_second_look_at_paper_is_told(gathered, found) -> None:
         told['marks'], told['wrong_marks'], told['boxes'], told['confidence'],
     )  # fmt: skip
     assert 1 - 0.05 ** (1 / 300) == pytest.approx(told['marks_below'])
+
+
+def test_least_leaves_out_what_too_few_marked(folder, weigh) -> None:
+    """Below `--least` a wine and a taster have no figures, everywhere, and it is said."""
+    told = weigh('marks.csv', '--least', '13', '--json', 'out.json')
+    said = json.loads(Path('out.json').read_text('utf-8'))
+    assert {None} == {wine['adjusted'] for wine in said['wines']}
+    assert 'Fewer than 13 marks, so figures are left out: Ash, Birch, Cedar, Dogwood.' in told.words
+    weigh('marks.csv', '--least', '1', '--json', 'out.json')
+    said = json.loads(Path('out.json').read_text('utf-8'))
+    assert {False} == {taster['withheld'] for taster in said['tasters']}
