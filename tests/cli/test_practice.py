@@ -199,12 +199,15 @@ def test_a_drill_for_whoever_pours_and_for_the_taster(tmp_path: Path) -> None:
 
 
 def test_drills_add_up(mine: Path) -> None:
-    """Right answers are judged, kept, and added to those of other days."""
-    said = run(mine, '--drill', 'Duo trio', '--rounds', 8, '--right', 5).output
+    """Right answers are judged, kept, and added to those of other days for the same wines alone."""
+    pair = ('--rounds', 8, '--wine', 'Riesling and Chenin')
+    said = run(mine, '--drill', 'Duo trio', *pair, '--right', 5).output
     assert "That does not mean they are alike" in said
-    said = run(mine, '--drill', 'duo-trio', '--rounds', 8, '--right', 7).output
-    assert "All duo-trio drills so far: 12 of 16 right, and 12 are enough" in said
-    assert "All duo-trio drills so far: 12 of 16" in run(mine).output
+    other = run(mine, '--drill', 'duo-trio', '--rounds', 8, '--right', 0).output
+    assert "Name the two wines with --wine" in other
+    together = "Riesling and Chenin, every duo-trio drill so far: 12 of 16 right, and 12 are enough"
+    assert together in run(mine, '--drill', 'duo-trio', *pair, '--right', 7).output
+    assert together in run(mine).output
 
 
 @given(some.text(max_size=40))

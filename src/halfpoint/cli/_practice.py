@@ -295,6 +295,7 @@ class ToDrill:
     into: Path | None
     seed: int | None
     session: str | None
+    pair: str | None
 
 
 def run_drill(asked: ToDrill) -> None:
@@ -306,14 +307,12 @@ def run_drill(asked: ToDrill) -> None:
     found = judge(test, asked.rounds, asked.right)
     if asked.practice is not None:
         read_diary(asked.practice)
-        drilled = Drilled(_session(asked.session), test, asked.rounds, asked.right)
+        session, pair = _session(asked.session), ' '.join((asked.pair or '').split())
+        drilled = Drilled(session, test, asked.rounds, asked.right, pair)
         note_drill(asked.practice, drilled)
     view.print_answers(found)
     if asked.practice is not None:
-        earlier = read_diary(asked.practice).drilled
-        if sum(one.test == test for one in earlier) > 1:
-            for line in view.drilled_in_words(tuple(one for one in earlier if one.test == test)):
-                typer.echo(line)
+        view.print_drilled(test, asked.pair, read_diary(asked.practice).drilled)
 
 
 def _test(name: str) -> Test:

@@ -10,7 +10,7 @@ import typer
 from halfpoint.plan.difference import Test
 from halfpoint.publish.numbers import number
 from halfpoint.sheet.form import Sheet
-from halfpoint.sheet.words import say_number
+from halfpoint.sheet.words import fold, say_number
 from halfpoint.teach.advice_words import Advice
 from halfpoint.teach.calibration import Calibration
 from halfpoint.teach.diary import Diary, Drilled, Marked
@@ -186,15 +186,26 @@ def print_answers(found: Answers) -> None:
         )
 
 
+def print_drilled(test: Test, pair: str | None, drilled: Sequence[Drilled]) -> None:
+    """What drills of several days on the same two wines say together."""
+    if not (pair or '').strip():
+        typer.echo("Kept. Name the two wines with --wine, and rounds of several days add up.")
+        return
+    same = [one for one in drilled if one.test == test and fold(one.pair) == fold(pair or '')]
+    if len(same) > 1:
+        for line in drilled_in_words(same):
+            typer.echo(line)
+
+
 def drilled_in_words(drilled: Sequence[Drilled]) -> Iterator[str]:
-    """All drills of each kind together."""
-    tests: tuple[Test, ...] = ('triangle', 'duo-trio')
-    for test in tests:
-        mine = [one for one in drilled if one.test == test]
-        if mine:
-            answers = sum(one.answers for one in mine)
-            found = judge(test, min(answers, 1000), sum(one.right for one in mine))
-            yield f"All {test} drills so far: {found.sentence}"
+    """Drills of each kind on the same two wines together; those of unnamed wines add up to none."""
+    kinds: dict[tuple[Test, str], list[Drilled]] = {}
+    for one in drilled:
+        if one.pair:
+            kinds.setdefault((one.test, fold(one.pair)), []).append(one)
+    for (test, _), mine in kinds.items():
+        found = judge(test, sum(one.answers for one in mine), sum(one.right for one in mine))
+        yield f"{mine[0].pair}, every {test} drill so far: {found.sentence}"
 
 
 def print_unread(path: Path, unread: Sequence[int]) -> None:

@@ -35,7 +35,8 @@ def command(
         typer.Option("--sheet", metavar="NAME|FILE", help="Begin on this sheet; else 20 points."),
     ] = None,
     wine: Annotated[
-        str | None, typer.Option("--wine", metavar="NAME", help="Mark this wine.")
+        str | None,
+        typer.Option("--wine", metavar="NAME", help="Mark this wine; with --drill, the two wines."),
     ] = None,
     marks: Annotated[
         str | None,
@@ -109,7 +110,7 @@ def command(
     from halfpoint.cli import _practice as does
 
     if drill is not None:
-        does.run_drill(does.ToDrill(practice, drill, rounds, right, into, seed, session))
+        does.run_drill(does.ToDrill(practice, drill, rounds, right, into, seed, session, wine))
     elif result is not None or own:
         does.begin_practice(does.needed(practice), result, taster, sheet, own=own)
     elif wine is not None or marks is not None:

@@ -40,12 +40,13 @@ class Marked:
 
 @dataclass(frozen=True, slots=True)
 class Drilled:
-    """A difference drill: right answers of so many."""
+    """A difference drill: right answers of so many; `pair` names the two wines, '' for none."""
 
     session: str
     test: Test
     answers: int
     right: int
+    pair: str = ''
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from halfpoint.errors import UsageError
 from halfpoint.plan.codes import draw_codes
 from halfpoint.plan.difference import (
     CHANCE,
+    MOST_ANSWERS,
     NeededAnswers,
     Test,
     difference_power,
@@ -128,11 +129,11 @@ def judge(test: Test, answers: int, right: int) -> Answers:
     Raises:
         UsageError: no answers, or more right than there are.
     """
-    if not 0 <= right <= answers or not 1 <= answers <= 1000:
+    if not 0 <= right <= answers or not 1 <= answers <= MOST_ANSWERS:
         raise UsageError(
             f"{right} right of {answers}",
             where="--right",
-            expected="1 to 1,000 answers, and not more right than there are",
+            expected="1 to 100,000 answers, and not more right than there are",
         )
     chance = CHANCE[test]
     least = float(betaincinv(right, answers - right + 1, 0.025)) if right else 0.0
