@@ -14,9 +14,7 @@ if TYPE_CHECKING:
 def command(
     tasting_file: Annotated[
         Path,
-        typer.Argument(
-            metavar="TASTING.toml", help="The tasting file; begun at the desk if new."
-        ),
+        typer.Argument(metavar="TASTING.toml", help="The tasting file; begun at the desk if new."),
     ] = Path("tasting.toml"),
     ledger: Annotated[
         Path | None, typer.Option(metavar="PATH", help="The record, in place of the file's own.")
