@@ -49,8 +49,8 @@ def ask(server: Served, method: str, path: str, body: Any = None, token: str = '
     if token:
         headers['Authorization'] = f'Bearer {token}'
     data = None if body is None else json.dumps(body).encode()
-    request = urllib.request.Request(server.url + path, data, headers, method=method)  # noqa: S310
-    with urllib.request.urlopen(request, timeout=30) as answer:  # noqa: S310
+    request = urllib.request.Request(server.url + path, data, headers, method=method)
+    with urllib.request.urlopen(request, timeout=30) as answer:
         return json.load(answer)
 
 
@@ -77,7 +77,7 @@ class Taster:
 
 def fill(server: Served, seats: range) -> None:
     """Sheets of some seats, by chance but the same each time; wines differ a little."""
-    chance = random.Random(5)  # noqa: S311
+    chance = random.Random(5)
     for seat in seats:
         taster = Taster(server, seat)
         for place, code in enumerate(sorted(taster.codes)):

@@ -163,7 +163,7 @@ def _free(tasting: Tasting, field: str) -> str:
 
 def _fields(tasting: Tasting, fields: str) -> str:
     labels = {c.key: c.label for c in tasting.sheet.categories}
-    return ", ".join(labels.get(each, each) for each in fields.split('; '))
+    return ", ".join(labels.get(each, each.replace('_', ' ')) for each in fields.split('; '))
 
 
 def _told(pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
