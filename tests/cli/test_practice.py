@@ -68,7 +68,7 @@ def test_few_wines_are_told_as_few(mine: Path) -> None:
     said = run(mine, '--wine', WINES[0], '--marks', MARKS[WINES[0]]).output
     assert "After 5 more there is something to say of how you mark." in said
     said = run(mine).output
-    assert "too few wines to say more than that" in said
+    assert "So few wines say nothing yet of how you mark" in said
     assert "To practise next: After 1 wine it is least certain" in said
 
 

@@ -117,3 +117,10 @@ def test_without_marks_there_is_no_advice() -> None:
     """Nothing marked, nothing advised."""
     reference: Reference = REFERENCE
     assert advise((), {}, reference, SHEET) is None
+
+
+def test_two_wines_far_off_are_still_called_unsure() -> None:
+    """However far two marks lie from the panel's, no habit is claimed from them."""
+    here = {key: known([centre, centre + 0.5]) for key, centre in CENTRES.items()}
+    made = {key: calibrate(np.zeros(2), np.arange(2), here[key], PANEL[key]) for key in CENTRES}
+    assert not any(point.sure for point in points(made, here, PANEL, SHEET))

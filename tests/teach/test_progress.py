@@ -81,3 +81,16 @@ def test_a_session_gone_back_to_is_one_session() -> None:
     marked = (*flight('one')[:2], *flight('two'), *flight('one')[2:])
     found = follow(diary(Stage(REFERENCE, None, marked)))
     assert [('one', 4), ('two', 4)] == [(one.session, one.compared) for one in found.sessions]
+
+
+def test_wines_count_over_all_sessions() -> None:
+    """Two wines and two more are four; looked at fresh, each session has its two."""
+    marked = (*flight('one')[:2], *flight('two')[2:])
+    practice = diary(Stage(REFERENCE, None, marked))
+    together, fresh = follow(practice), follow(practice, earlier=False)
+    assert [(2, False), (4, True)] == [
+        (one.found[TOTAL].wines, one.found[TOTAL].told) for one in together.sessions
+    ]
+    assert [(2, False)] * 2 == [
+        (one.found[TOTAL].wines, one.found[TOTAL].told) for one in fresh.sessions
+    ]

@@ -12,7 +12,7 @@ from halfpoint.publish.numbers import number
 from halfpoint.sheet.form import Sheet
 from halfpoint.sheet.words import fold, say_number
 from halfpoint.teach.advice_words import Advice
-from halfpoint.teach.calibration import Calibration
+from halfpoint.teach.calibration import FEWEST_WINES, Calibration
 from halfpoint.teach.diary import Diary, Drilled, Marked
 from halfpoint.teach.drills import Answers, judge
 from halfpoint.teach.feedback import WineFeedback
@@ -130,15 +130,15 @@ def severity_in_words(found: Calibration) -> str:
 
 def standing_in_words(found: Calibration) -> Iterator[str]:
     """Severity, spread, steadiness and agreement of the total in words with intervals."""
+    if found.wines < FEWEST_WINES:
+        yield "So few wines say nothing yet of how you mark; a flight of six is a good beginning."
+        return
     yield severity_in_words(found)
     if found.same_mark:
         yield (
             "Every total of the last session is the same, so it says nothing of how you tell "
             "wines apart. Next time, ask of each wine: more or less than the one before?"
         )
-        return
-    if not found.told:
-        yield "The last session had too few wines to say more than that."
         return
     spread, noise, agreement = found.spread, found.noise, found.agreement
     yield (

@@ -20,7 +20,7 @@ from typing import Literal
 from scipy.special import ndtr
 
 from halfpoint.sheet.form import Sheet
-from halfpoint.teach.calibration import Calibration, Known
+from halfpoint.teach.calibration import FEWEST_WINES, Calibration, Known
 from halfpoint.teach.prior import Prior
 
 Aspect = Literal['severity', 'spread', 'steadiness']
@@ -34,7 +34,7 @@ class Point:
 
     `off` is the expected square that it adds to the gap (points² of the total), as far as marks
     tell; `unknown` what one more flight would make known of it; `worth` their sum. `sure` says
-    whether the interval leaves out the panel's own way.
+    whether the interval leaves out the panel's own way, and three wines or more say so.
     """
 
     category: str
@@ -82,21 +82,36 @@ def _of_category(
     key: str, weight: float, found: Calibration, known: Known, panel: Prior
 ) -> Iterator[Point]:
     noise = found.noise.value**2
+    enough = found.wines >= FEWEST_WINES
     level, slope = found.severity, found.spread
     taught = _taught(level.se**2, FLIGHT / noise)
     yield Point(
-        key, 'severity', weight**2 * level.value**2, weight**2 * taught, not level.holds(0.0)
+        key,
+        'severity',
+        weight**2 * level.value**2,
+        weight**2 * taught,
+        enough and not level.holds(0.0),
     )
     size = (weight * known.wine_sd) ** 2
     taught = _taught(slope.se**2, FLIGHT * known.wine_sd**2 / noise)
-    yield Point(key, 'spread', size * (slope.value - 1.0) ** 2, size * taught, not slope.holds(1.0))
+    yield Point(
+        key,
+        'spread',
+        size * (slope.value - 1.0) ** 2,
+        size * taught,
+        enough and not slope.holds(1.0),
+    )
     mean, sd = noise + found.noise.se**2, 2.0 * found.noise.value * found.noise.se
     # The variance of a variance with n degrees of freedom is 2 v² / n.
     later = sqrt(max(0.0, sd**2 - _taught(sd**2, FLIGHT / (2.0 * noise**2))))
     certain = _above(mean - panel.noise**2, later)
     taught = _above(mean - panel.noise**2, sd) - certain
     yield Point(
-        key, 'steadiness', weight**2 * certain, weight**2 * taught, found.noise.low > panel.noise
+        key,
+        'steadiness',
+        weight**2 * certain,
+        weight**2 * taught,
+        enough and found.noise.low > panel.noise,
     )
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 import numpy as np
 
 from halfpoint.sheet.entry import Entry
-from halfpoint.teach.calibration import Calibration, calibrate
+from halfpoint.teach.calibration import FEWEST_WINES, Calibration, calibrate
 from halfpoint.teach.diary import Diary, Marked, Stage, standing
 from halfpoint.teach.prior import KEPT_TO_NEXT_SESSION, KEPT_TO_NEXT_YEAR, Prior, carried
 from halfpoint.teach.reference import TOTAL, Reference
@@ -20,7 +20,8 @@ class SessionFound:
     """One session: the marks with a reference, and what all marks up to it say.
 
     `found` is by category key, and 'total'; empty where no wine had a reference. What was found
-    before is the prior, so a later session counts most and an earlier one is not forgotten.
+    before is the prior, so a later session counts most and an earlier one is not forgotten;
+    `wines` of each is over all of them, `marks` and `second_pours` of this session.
     """
 
     session: str
@@ -67,9 +68,13 @@ def follow(diary: Diary, *, earlier: bool = True) -> Progress:
         for name, group in groupby(_in_sessions(stage), key=lambda one: one.session):
             entries = tuple(one.entry for one in group)
             priors = _priors(stage, now if earlier else {}, kept, own=earlier)
-            found = _found(entries, stage.reference, priors)
             known = _compared(entries, stage.reference)
             met |= {(number, entry.wine) for entry in known}
+            alone = len({entry.wine for entry in known})
+            found = {
+                key: _resting_on(one, len(met) if earlier else alone)
+                for key, one in _found(known, stage.reference, priors).items()
+            }
             sessions.append(SessionFound(name, entries, len(known), found))
             now |= found
             kept = KEPT_TO_NEXT_SESSION
@@ -104,10 +109,14 @@ def _priors(
     return priors
 
 
+def _resting_on(found: Calibration, wines: int) -> Calibration:
+    """The same, resting on so many wines over all sessions that it takes into account."""
+    return replace(found, wines=wines, told=wines >= FEWEST_WINES and not found.same_mark)
+
+
 def _found(
-    entries: Sequence[Entry], reference: Reference | None, priors: Mapping[str, Prior]
+    known: Sequence[Entry], reference: Reference | None, priors: Mapping[str, Prior]
 ) -> dict[str, Calibration]:
-    known = _compared(entries, reference)
     if reference is None or not known:
         return {}
     place = {name: at for at, name in enumerate(reference.wines)}
