@@ -9,9 +9,13 @@ from typing import Any, Literal
 
 from fastapi import APIRouter, Response
 
+from halfpoint.estimate.findings import Findings
 from halfpoint.ledger.copy import copy_of
+from halfpoint.publish.export import to_json
 from halfpoint.publish.export.tables import csv_text, tables
 from halfpoint.publish.report import report_pdf
+from halfpoint.publish.whole_result import Depth
+from halfpoint.publish.withheld import withhold
 from halfpoint.serve.desk.files import as_file
 from halfpoint.serve.desk.results import Ready
 from halfpoint.serve.desk.weighing import entries_as_csv
@@ -33,7 +37,7 @@ async def report(
 ) -> Response:
     """The report of all that is recorded now."""
     ready = await at.results.newest(here)
-    pdf = await asyncio.to_thread(report_pdf, ready.findings, paper=paper)
+    pdf = await asyncio.to_thread(report_pdf, published(ready), paper=paper)
     return as_file(pdf, 'application/pdf', f'{here.tasting.key}-report.pdf')
 
 
@@ -41,7 +45,8 @@ async def report(
 async def result(_: AsOrganiser, here: AtTasting, at: AtDesk) -> Response:
     """The result of all that is recorded now, as `halfpoint results --json` writes it."""
     ready = await at.results.newest(here)
-    return as_file(ready.json, 'application/json', f'{here.tasting.key}-result.json')
+    text = await asyncio.to_thread(lambda: to_json(published(ready)))
+    return as_file(text, 'application/json', f'{here.tasting.key}-result.json')
 
 
 @router.get('/csv.zip', response_class=Response, responses=_sent('application/zip'))
@@ -66,9 +71,14 @@ async def record(_: AsOrganiser, here: AtTasting) -> Response:
     return as_file(content, 'application/octet-stream', f'{here.tasting.key}.ledger')
 
 
+def published(ready: Ready) -> Findings:
+    """What leaves the desk: without figures of wines that too few marked."""
+    return withhold(ready.findings, Depth().least)
+
+
 def _zipped(ready: Ready) -> bytes:
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, 'w', zipfile.ZIP_DEFLATED) as archive:
-        for name, (header, rows) in tables(ready.findings).items():
+        for name, (header, rows) in tables(published(ready)).items():
             archive.writestr(zipfile.ZipInfo(name, MOMENT), csv_text(header, rows))
     return packed.getvalue()
