@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import statsmodels.api as sm
+from hypothesis import given, settings
+from hypothesis import strategies as some
 from scipy import stats
 from tests.teach.sample_practice import known
 
@@ -183,3 +185,41 @@ def test_marks_without_error_at_all_are_borne() -> None:
     assert all(np.isfinite([one.value, one.se, one.low, one.high]).all() for one in figures)
     assert found.spread.holds(1.0)
     assert found.severity.holds(0.0)
+
+
+@settings(deadline=None, max_examples=40)
+@given(
+    some.lists(some.tuples(some.integers(0, 5), some.integers(0, 40)), min_size=1, max_size=30),
+    some.floats(0.0, 3.0),
+    some.sampled_from([0.05, 0.3, 5.0]),
+)
+def test_any_marks_give_finite_figures_in_their_intervals(
+    marked: list[tuple[int, int]], se: float, sd: float
+) -> None:
+    """Whatever is marked, every figure is finite, within its interval, and possible."""
+    wine = np.array([place for place, _ in marked])
+    mark = np.array([half / 2 for _, half in marked])
+    found = calibrate(mark, wine, known(SCORES, se=se), panel_prior(sd, sd / 4, sd))
+    for one in (found.severity, found.spread, found.noise, found.agreement):
+        assert np.isfinite([one.value, one.se]).all()
+        assert one.low < one.value < one.high
+    assert found.noise.low > 0.0
+    assert -1.0 <= found.agreement.low <= found.agreement.high <= 1.0
+    assert (found.repeatability is None) == (found.second_pours == 0)
+
+
+def test_many_marks_leave_little_of_the_prior() -> None:
+    """Four hundred wines: within three standard errors of the truth, which are small (by hand)."""
+    rng = np.random.default_rng(2)
+    scores = rng.normal(14.0, 2.0, 400)
+    mark = 14.0 - 1.5 + 0.6 * (scores - 14.0) + rng.normal(0.0, 1.0, 400)
+    here = Known(scores, 1e-6 * np.eye(400), 14.0, 2.0, 0.0)
+    found = calibrate(mark, np.arange(400), here, panel_prior(0.9, 0.25, 1.1))
+    # Errors of a regression: 1/√400, 1/(2√400), 1/√800.
+    for one, truth, se in (
+        (found.severity, 1.5, 0.05),
+        (found.spread, 0.6, 0.025),
+        (found.noise, 1.0, 0.0354),
+    ):
+        assert se == pytest.approx(one.se, rel=0.1)
+        assert abs(one.value - truth) < 3 * se

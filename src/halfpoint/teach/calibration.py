@@ -185,7 +185,7 @@ def _all_noises(cells: _Cells, prior: Prior) -> Floats:
     """Variances from steadier than any to far noisier than the marks can bear."""
     marks = cells.count.sum()
     off = cells.mean - cells.known.score
-    left = float(cells.count @ np.square(off - off.mean())) + cells.within
+    left = float(cells.count @ np.square(off + prior.severity)) + cells.within
     scale = prior.freedom * prior.noise**2
     least = min(prior.freedom, UNLIKE_FREEDOM)
     lowest = least / prior.freedom * scale / chdtri(least + marks, RARE)
