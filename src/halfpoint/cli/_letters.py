@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from pathlib import Path
 
+from halfpoint.cli._desk_names import with_desk_names
 from halfpoint.cli._record import open_record
 from halfpoint.estimate.findings import Findings
 from halfpoint.estimate.result import refuse_lone_taster
@@ -27,7 +28,7 @@ def composed(
         NotInLedger: nothing was gathered, or the wines are not revealed yet.
         EstimateError: the marks cannot be weighed.
     """
-    tasting = load_tasting(tasting_file)
+    tasting = with_desk_names(load_tasting(tasting_file), tasting_file)
     with open_record(tasting) as record:
         state = replay(record.records())
     check_revealed(tasting, state)

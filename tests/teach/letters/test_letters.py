@@ -24,7 +24,9 @@ from tests.teach.letters.evening import (
     text_of,
 )
 
+from halfpoint.cli._letters import composed
 from halfpoint.errors import NotInLedger, UsageError
+from halfpoint.serve.desk_store import DeskStore
 from halfpoint.teach.letters.names import with_names
 
 
@@ -197,6 +199,19 @@ def test_nobody_agreed(tmp_path: Path) -> None:
     assert "3 letters to hosts" in told
     assert "25 tasters have not agreed" in told
     assert not (tmp_path / 'out' / 'tasters').exists()
+
+
+def test_consent_typed_at_the_desk_goes_before_the_file(tmp_path: Path) -> None:
+    """Who withdrew or agreed at the desk is taken at that word, unlisted tasters included."""
+    file = laid_out(tmp_path)
+    with DeskStore(file.with_suffix('.desk')) as desk:
+        desk.set_name('t10', "Tamsin Ten", consent=False)
+        desk.set_name(DISAGREED, "Ada Eight", consent=True)
+    _, made, unwritten = composed(file, ('taster',), least=5, seed=20)
+    names = {each.key: each.name for each in made}
+    assert 't10' not in names
+    assert "Ada Eight" == names[DISAGREED]
+    assert 1 == unwritten.without_consent
 
 
 def test_every_letter_is_one_page_and_listed(tmp_path: Path) -> None:
