@@ -91,7 +91,7 @@ def test_own_bottles_are_not_judged(tmp_path: Path) -> None:
     assert "nothing is said of whether 14½ is high or low" in said
     run(mine, '--wine', 'House white', '--marks', "3 4 4 2 1", '--session', 'a')
     said = run(mine).output
-    assert "a: 2 wines, none with a reference" in said
+    assert "a: 2 wines, none to compare" in said
     assert "Poured again once: a total given again varies by about 0.4 points." in said
     assert "To practise next" not in said
 

@@ -58,3 +58,11 @@ def test_a_wine_without_a_reference_is_not_judged() -> None:
         assert found.total is None
         assert why in found.sentences[0]
         assert "nothing is said of whether 17 is high or low" in found.sentences[0]
+
+
+def test_a_bottle_with_a_fault_is_not_held_against_the_learner() -> None:
+    """A ticked fault is told beside the marks, with what becomes of them."""
+    found = feed_back(
+        entry(WINES[0], [1.5, 2.0, 2.0, 1.0, 0.5], faults=['corked']), SHEET, REFERENCE
+    )
+    assert "its marks are kept and not counted" in found.sentences[-1]

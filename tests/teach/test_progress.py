@@ -94,3 +94,15 @@ def test_wines_count_over_all_sessions() -> None:
     assert [(2, False)] * 2 == [
         (one.found[TOTAL].wines, one.found[TOTAL].told) for one in fresh.sessions
     ]
+
+
+def test_a_faulty_bottle_does_not_count() -> None:
+    """A wine in which a fault was ticked is in the session and not in the figures."""
+    spoiled = Marked('one', entry(WINES[0], [1.0, 1.0, 1.0, 0.5, 0.0], faults=['corked']))
+    sound = flight('one')[1:]
+    with_it, without = (
+        follow(diary(Stage(REFERENCE, None, marked))).sessions[0]
+        for marked in ((spoiled, *sound), sound)
+    )
+    assert (4, 3) == (len(with_it.entries), with_it.compared)
+    assert str(without.found) == str(with_it.found)

@@ -95,7 +95,7 @@ def _session_line(session: SessionFound) -> str:
     count = len(session.entries)
     wines = f"{count} wine{'' if count == 1 else 's'}"
     if TOTAL not in session.found:
-        return f"{session.session}: {wines}, none with a reference"
+        return f"{session.session}: {wines}, none to compare"
     found = session.found[TOTAL]
     level = _level(found.severity.value)
     text = f"{session.session}: {wines}; so far {level} ({_either_side(found)})"

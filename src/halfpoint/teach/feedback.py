@@ -77,6 +77,7 @@ def feed_back(entry: Entry, sheet: Sheet, reference: Reference | None) -> WineFe
         *_say_total(total),
         *_say_driver(total, driver),
         *_say_aromas(shared, missed, alone, ticked=bool(entry.terms)),
+        *_say_faults(tuple(sheet.faults_by_key[key].label.lower() for key in entry.faults)),
     )
     return WineFeedback(entry.wine, total, categories, driver, shared, missed, alone, sentences)
 
@@ -172,6 +173,14 @@ def _say_aromas(
     if alone:
         verb = "is" if len(alone) == 1 else "are"
         yield f"{_listed(alone).capitalize()} {verb} yours alone, and may well be there."
+
+
+def _say_faults(faults: tuple[str, ...]) -> Iterable[str]:
+    if faults:
+        yield (
+            f"You ticked {_listed(faults)}: this bottle may not be as the panel's were, so its "
+            "marks are kept and not counted."
+        )
 
 
 def _listed(words: tuple[str, ...]) -> str:

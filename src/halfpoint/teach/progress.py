@@ -91,7 +91,8 @@ def _in_sessions(stage: Stage) -> list[Marked]:
 def _compared(entries: Sequence[Entry], reference: Reference | None) -> list[Entry]:
     if reference is None:
         return []
-    return [entry for entry in entries if entry.wine in reference.wines]
+    # A spoiled bottle would make anybody look severe.
+    return [entry for entry in entries if entry.wine in reference.wines and not entry.faults]
 
 
 def _priors(
