@@ -235,7 +235,7 @@ def phone(browser: Browser) -> Iterator[Callable[..., Phone]]:
     assert [] == [text for text in said if not any(part in text for part in EXPECTED)]
 
 
-def look_over(page: Page, name: str) -> list[str]:
+def look_over(page: Page, name: str, themes: tuple[str, ...] = ('light', 'dark')) -> list[str]:
     """What axe-core finds on a page in light and in dark, by WCAG 2.2 A and AA."""
     if not AXE.is_file():
         pytest.skip("axe-core is not there: make app")

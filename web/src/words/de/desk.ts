@@ -414,6 +414,23 @@ export const desk: DeskWords = {
     second: 'zweite Probe',
   },
 
+  scoreSheet: {
+    title: 'Bewertungsbogen',
+    about:
+      'Nehmen Sie einen, der mitkommt, oder beginnen Sie daraus einen eigenen. Punkte, die schon da sind, brauchen die Zeilen, für die sie gegeben wurden.',
+    take: 'Diesen nehmen',
+    takeThis: (label) => `Diesen nehmen: ${label}`,
+    copy: 'Eigenen daraus beginnen',
+    copyThis: (label) => `Eigenen daraus beginnen: ${label}`,
+    ownOne: (file) => `Ihr eigener: ${file}`,
+    edit: 'Bearbeiten',
+    file: 'Name seiner Datei',
+    text: 'Der Bogen, als Text',
+    keep: 'Diesen Bogen behalten',
+    kept: (file) =>
+      `Behalten als ${file}. Behalten Sie auch die Änderungen der Verkostung, damit er benutzt wird.`,
+  },
+
   tasting: {
     title: 'Weine und Räume',
     begin: 'Eine Verkostung beginnen',

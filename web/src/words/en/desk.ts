@@ -420,6 +420,22 @@ export const desk = {
     second: 'second pour',
   },
 
+  scoreSheet: {
+    title: 'Score sheet',
+    about:
+      'Take one that comes with halfpoint, or begin one of your own from it. Marks that are in need the categories they were given for.',
+    take: 'Take this one',
+    takeThis: (label: string) => `Take this one: ${label}`,
+    copy: 'Begin your own from it',
+    copyThis: (label: string) => `Begin your own from it: ${label}`,
+    ownOne: (file: string) => `Your own: ${file}`,
+    edit: 'Edit it',
+    file: 'Name of its file',
+    text: 'The sheet, as text',
+    keep: 'Keep this sheet',
+    kept: (file: string) => `Kept as ${file}. Keep the changes of the tasting too, so that it is used.`,
+  },
+
   tasting: {
     title: 'Wines and rooms',
     begin: 'Begin a tasting',
