@@ -34,23 +34,26 @@ def composed(
     check_revealed(tasting, state)
     marks = marks_of_state(tasting, state)
     refuse_lone_taster(marks.frame)
-    findings = _weighed(tasting, marks, least=least, seed=seed)
+    findings = _weighed(tasting, marks, 'maker' in kinds, least=least, seed=seed)
     letters, unwritten = compose_letters(
         tasting, state, marks.frame, findings, kinds=kinds, least=least
     )
     return tasting, letters, unwritten
 
 
-def _weighed(tasting: Tasting, marks: RecordMarks, *, least: int, seed: int) -> Findings:
+def _weighed(
+    tasting: Tasting, marks: RecordMarks, to_makers: bool, *, least: int, seed: int
+) -> Findings:
+    """The result; categories and aromas only where a letter tells of them."""
     from rich.console import Console
 
     with Console(stderr=True).status("Weighing the marks"):
         found = whole_result(
             marks.frame,
-            marks.marks,
+            marks.marks if to_makers else marks.marks[:1],
             marks.model(seed),
             marks.about(tasting),
             words=marks.words,
-            depth=Depth(order=False, least=least),
+            depth=Depth(order=False, aroma=to_makers, least=least),
         )
     return withhold(found, least)

@@ -10,15 +10,14 @@ from halfpoint.teach.guide.said import FinishTime
 def finish_times(sheet: Sheet) -> tuple[FinishTime, ...]:
     """The sheet's bands from short to long."""
     return tuple(
-        FinishTime(band.label, band.from_seconds, band.to_seconds, _usual(sheet, band))
+        FinishTime(band.label, band.from_seconds, band.to_seconds, _usual(band))
         for band in sheet.finish
     )
 
 
-def _usual(sheet: Sheet, band: FinishBand) -> str:
-    """`1½ to 2 of 3`; empty where the sheet does not say."""
-    if band.category is None or band.usual_low is None or band.usual_high is None:
+def _usual(band: FinishBand) -> str:
+    """`1½ to 2`; empty where the sheet does not say."""
+    if band.usual_low is None or band.usual_high is None:
         return ""
     low, high = say_number(band.usual_low), say_number(band.usual_high)
-    between = low if low == high else f"{low} to {high}"
-    return f"{between} of {say_number(sheet.category(band.category).top)}"
+    return low if low == high else f"{low} to {high}"
