@@ -244,7 +244,8 @@ def look_over(page: Page, name: str, themes: tuple[str, ...] = ('light', 'dark')
     # As tall as the page, so that what is fixed to an edge covers nothing.
     page.set_viewport_size({'width': size['width'], 'height': page.evaluate(_HEIGHT)})
     page.evaluate(AXE.read_text(encoding='utf-8'))
-    for theme, run_only in (('light', ALL_RULES), ('dark', CONTRAST)):
+    for theme in themes:
+        run_only = ALL_RULES if theme == 'light' else CONTRAST
         page.emulate_media(color_scheme=theme)
         told = page.evaluate('(runOnly) => axe.run(document, {runOnly})', run_only)
         found += [
