@@ -205,7 +205,7 @@ def _mark_complaints(sheet: Sheet, marks: Mapping[str, float | None]) -> Iterato
             yield Complaint(key, _said(mark), expected_mark(category))
     for key in sorted(marks.keys() - known.keys()):
         expected = f"one of {', '.join(known)}{did_you_mean(key, known)}"
-        yield Complaint(key, "a category this sheet does not have", expected)
+        yield Complaint(key or 'marks', "a category this sheet does not have", expected)
 
 
 # What is said for a field whose name is none to say.
