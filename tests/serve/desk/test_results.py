@@ -168,3 +168,24 @@ def test_record_can_be_taken_along(filled: Evening, tmp_path: Path) -> None:
         result = ledger.verify()
     assert result.holds
     assert filled.run(filled.house.served).writer.version == result.records
+
+
+def test_letters_after_the_reveal(filled: Evening) -> None:
+    """Letters are refused before the reveal; after it the hosts' and the list come as one file."""
+    headers = filled.log_in()
+    early = filled.client.get(f'{DESK}/files/letters.zip', headers=headers)
+    assert early.status_code >= 400
+    assert 'not revealed' in early.json()['found']
+
+    title = filled.tasting.title
+    opened = filled.client.post(f'{DESK}/reveal', json={'confirm': title}, headers=headers)
+    assert 200 == opened.status_code, opened.text
+    answer = filled.client.get(f'{DESK}/files/letters.zip', headers=headers)
+
+    assert 200 == answer.status_code, answer.text
+    packed = zipfile.ZipFile(io.BytesIO(answer.content))
+    names = packed.namelist()
+    assert 'letters.csv' in names
+    hosts = [name for name in names if name.startswith('hosts/')]
+    assert len(filled.tasting.sites) == len(hosts)
+    assert packed.read(hosts[0]).startswith(b'%PDF')

@@ -17,9 +17,11 @@ from halfpoint.publish.report import report_pdf
 from halfpoint.publish.whole_result import Depth
 from halfpoint.publish.withheld import withhold
 from halfpoint.serve.desk.files import as_file
+from halfpoint.serve.desk.letters import letters_zip
 from halfpoint.serve.desk.results import Ready
 from halfpoint.serve.desk.weighing import entries_as_csv
-from halfpoint.serve.guard.roles import AsOrganiser, AtTasting
+from halfpoint.serve.desk_names import with_desk_names
+from halfpoint.serve.guard.roles import AsOrganiser, AtTasting, Here
 from halfpoint.serve.routes.desk_results import AtDesk
 
 router = APIRouter(prefix='/api/desk/files', tags=['desk: files'])
@@ -55,6 +57,20 @@ async def csv_tables(_: AsOrganiser, here: AtTasting, at: AtDesk) -> Response:
     ready = await at.results.newest(here)
     content = await asyncio.to_thread(_zipped, ready)
     return as_file(content, 'application/zip', f'{here.tasting.key}-csv.zip')
+
+
+@router.get('/letters.zip', response_class=Response, responses=_sent('application/zip'))
+async def letters(
+    _: AsOrganiser,
+    house: Here,
+    here: AtTasting,
+    at: AtDesk,
+    paper: Literal['a4', 'us-letter'] = 'a4',
+) -> Response:
+    """A letter to each taster who agreed to it and to each host, after the reveal."""
+    tasting = with_desk_names(here.tasting, house.desk.names())
+    content = await at.previews.run(letters_zip, tasting, paper)
+    return as_file(content, 'application/zip', f'{here.tasting.key}-letters.zip')
 
 
 @router.get('/entries.csv', response_class=Response, responses=_sent('text/csv'))

@@ -1,0 +1,42 @@
+"""From the record to letters as data, for the command and the desk."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from halfpoint.estimate.result import refuse_lone_taster
+from halfpoint.ledger.replay import State
+from halfpoint.publish.from_record import marks_of_state
+from halfpoint.publish.whole_result import Depth, whole_result
+from halfpoint.publish.withheld import withhold
+from halfpoint.tasting.model import Tasting
+from halfpoint.teach.letters.said import Letter
+from halfpoint.teach.letters.write import Kind, Unwritten, check_revealed, compose_letters
+
+
+def letters_of_record(
+    tasting: Tasting, state: State, kinds: Collection[Kind], *, least: int, seed: int
+) -> tuple[tuple[Letter, ...], Unwritten]:
+    """Weigh what the record holds, and compose the letters.
+
+    Categories and aromas are weighed only where a letter tells of them.
+
+    Raises:
+        NotInLedger: nothing was gathered, or the wines are not revealed yet.
+        EstimateError: the marks cannot be weighed.
+    """
+    check_revealed(tasting, state)
+    marks = marks_of_state(tasting, state)
+    refuse_lone_taster(marks.frame)
+    to_makers = 'maker' in kinds
+    found = whole_result(
+        marks.frame,
+        marks.marks if to_makers else marks.marks[:1],
+        marks.model(seed),
+        marks.about(tasting),
+        words=marks.words,
+        depth=Depth(order=False, aroma=to_makers, least=least),
+    )
+    return compose_letters(
+        tasting, state, marks.frame, withhold(found, least), kinds=kinds, least=least
+    )
