@@ -91,7 +91,7 @@ export interface Findings extends MarkFinding {
   set_aside: { taster: string; wine: string; who: string; why: string }[]
   suspects: Suspect[]
   scale: { sentence: string } | null
-  panel: { sentence: string; notes: string[] } | null
+  panel: { sentence: string; notes: string[]; decisions: { sites: number; tasters: number }[] } | null
   tasters: TasterFinding[]
   ordinal: { sentence: string } | null
   aroma: {
@@ -107,5 +107,6 @@ export interface Findings extends MarkFinding {
       finish_high: number | null
     }[]
     terms: { key: string; label: string }[]
+    map: { wines: { name: string; x: number }[] } | null
   } | null
 }

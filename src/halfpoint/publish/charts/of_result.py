@@ -16,6 +16,9 @@ from halfpoint.publish.charts.ranks import rank_chart
 from halfpoint.publish.charts.scores import scores_chart
 from halfpoint.publish.charts.severity import severity_chart
 from halfpoint.publish.charts.svg import to_svg
+from halfpoint.publish.charts.word_map import map_chart
+from halfpoint.publish.report.aroma_page import MOST_MAPPED
+from halfpoint.publish.report.panel_page import reliability_drawing
 from halfpoint.publish.report.result import shown_wines
 from halfpoint.publish.report.sources import least_apart
 
@@ -89,6 +92,16 @@ def _adjustment(findings: Findings) -> Drawing | None:
     return adjustment_chart(wines) if wines else None
 
 
+def _words(findings: Findings) -> Drawing | None:
+    found = None if findings.aroma is None else findings.aroma.map
+    return None if found is None or len(found.wines) > MOST_MAPPED else map_chart(found, {})
+
+
+def _reliability(findings: Findings) -> Drawing | None:
+    panel = findings.panel
+    return None if panel is None or not panel.decisions else reliability_drawing(findings, panel)
+
+
 CHARTS: Mapping[str, Callable[[Findings], Drawing | None]] = {
     'scores': _scores,
     'ranks': _ranks,
@@ -96,4 +109,6 @@ CHARTS: Mapping[str, Callable[[Findings], Drawing | None]] = {
     'severity': _severity,
     'bottles': _bottles,
     'adjustment': _adjustment,
+    'words': _words,
+    'reliability': _reliability,
 }

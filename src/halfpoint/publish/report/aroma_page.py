@@ -23,7 +23,7 @@ from halfpoint.publish.standing import ordered
 from halfpoint.publish.words import spoken
 
 SURE = 0.05
-_MOST_MAPPED = 24
+MOST_MAPPED = 24
 _MOST_COLUMNS = 12
 _MOST_WORDS = 18
 _MOST_CHANGES = 12
@@ -54,7 +54,7 @@ def _map(aroma: AromaFindings, wines: Sequence[AromaWine]) -> list[Block]:
     found = aroma.map
     if found is None:
         return []
-    if len(found.wines) > _MOST_MAPPED:
+    if len(found.wines) > MOST_MAPPED:
         text = f"A map of {len(found.wines):,} wines would not be read; the JSON has its places."
         return [paragraph(text, soft=True)]
     caption = (
@@ -154,7 +154,7 @@ def _changes(aroma: AromaFindings) -> list[Block]:
 
 def _finish(wines: Sequence[AromaWine]) -> list[Block]:
     timed = [wine for wine in wines if wine.finish is not None]
-    if not timed or len(timed) > _MOST_MAPPED:
+    if not timed or len(timed) > MOST_MAPPED:
         return []
     rows = [
         Ranged(w.wine, w.finish or 0.0, w.finish_low, w.finish_high, f"{number(w.finish, 0)} s")

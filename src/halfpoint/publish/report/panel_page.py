@@ -14,7 +14,7 @@ from halfpoint.panel.said import (
     TasterFinding,
 )
 from halfpoint.publish.charts.decisions import decisions_chart
-from halfpoint.publish.charts.drawing import HALF
+from halfpoint.publish.charts.drawing import HALF, Drawing
 from halfpoint.publish.charts.parts import parts_chart
 from halfpoint.publish.charts.severity import severity_chart, spread_chart
 from halfpoint.publish.charts.svg import to_svg_soon
@@ -90,9 +90,6 @@ def _decisions(findings: Findings, panel: PanelFindings) -> list[Block]:
     if not panel.decisions:
         return []
     rooms = findings.sites > 1
-    here = None
-    if panel.relative is not None:
-        here = (panel.tasters / max(findings.sites, 1), panel.relative)
     caption = (
         "How alike the order of the wines would be, from 0 to 1, were the tasting held again with "
         "other tasters like these"
@@ -104,8 +101,15 @@ def _decisions(findings: Findings, panel: PanelFindings) -> list[Block]:
         for d in panel.decisions
         if d.tasters in (1, 12) and d.sites in ((1, 5) if rooms else (1,))
     )
-    chart = decisions_chart(panel.decisions, here, rooms)
-    return [picture(to_svg_soon(chart), alt, caption)]
+    return [picture(to_svg_soon(reliability_drawing(findings, panel)), alt, caption)]
+
+
+def reliability_drawing(findings: Findings, panel: PanelFindings) -> Drawing:
+    """Reliability of the order against tasters and rooms, this tasting marked in it."""
+    here = None
+    if panel.relative is not None:
+        here = (panel.tasters / max(findings.sites, 1), panel.relative)
+    return decisions_chart(panel.decisions, here, findings.sites > 1)
 
 
 def _coefficients(panel: PanelFindings) -> list[Block]:

@@ -172,12 +172,19 @@ export const desk: DeskWords = {
       about: 'Fett: Worte, die bei diesem Wein deutlich öfter angekreuzt wurden als bei den anderen.',
       finish: (middle, low, high) => `Abgang ${middle} Sekunden (${low} bis ${high})`,
       withheld: 'zu wenige Bögen, um etwas zu sagen',
+      map: (wines) => `Karte der Weine und Worte. Von links nach rechts: ${wines}`,
+      mapAbout:
+        'Weine mit denselben Worten stehen nah beieinander, ein Wort steht bei den Weinen, für die es angekreuzt wurde. Eine Ellipse zeigt, wo der Wein in 95 von 100 Verkostungen mit anderen Verkostern stünde.',
     },
   },
 
   tasters: {
     title: 'Verkoster',
     waiting: 'Die Verkoster werden gewogen.',
+    howMany: 'Wie viele reichen würden',
+    howManyAlt: 'Verlässlichkeit der Reihenfolge nach Verkostern je Raum, eine Linie für jede Zahl von Räumen',
+    howManyAbout:
+      'Wie ähnlich die Reihenfolge der Weine wäre, von 0 bis 1, hielte man die Verkostung mit anderen Verkostern noch einmal.',
     severityChart: (count) => `Wie streng ${count} Verkoster sind; die meisten stehen nahe null`,
     severityAbout:
       'Punkte, um die jemand niedriger bewertet als die anderen; links von null stehen die Großzügigen. Das Ergebnis berücksichtigt es.',

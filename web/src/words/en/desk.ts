@@ -179,12 +179,19 @@ export const desk = {
       finish: (middle: string, low: string, high: string) =>
         `finish ${middle} seconds (${low} to ${high})`,
       withheld: 'too few sheets to say',
+      map: (wines: string) => `Map of wines and words. From left to right: ${wines}`,
+      mapAbout:
+        'Wines that drew the same words stand close, and a word stands towards the wines it was ticked for. An ellipse is where its wine would stand in 95 of 100 tastings with other tasters like these.',
     },
   },
 
   tasters: {
     title: 'Tasters',
     waiting: 'The tasters are being weighed.',
+    howMany: 'How many would do',
+    howManyAlt: 'Reliability of the order against tasters in each room, a line for each number of rooms',
+    howManyAbout:
+      'How alike the order of the wines would be, from 0 to 1, were the tasting held again with other tasters like these.',
     severityChart: (count: number) => `How severe ${count} tasters are; most stand near nought`,
     severityAbout:
       'Points by which a taster marks lower than the others; left of nought are the generous ones. Scores allow for it.',
