@@ -6,8 +6,9 @@
 2. 3 coders by 15 units, as in the encyclopaedia article on the coefficient: krippendorff 0.9.0
    (PyPI); its documentation prints 0.691 (nominal) and 0.811 (interval), from memory.
 3. irr's `anxiety`: krippendorff 0.9.0. There irr 0.84.1 itself gives -0.0324, 0.2218 and 0.1631:
-   its expected disagreement is as if divided by N - 1/2 and not N - 1 = 59, the denominator of
-   the definition, which for the interval metric is the variance of all marks (tested below).
+   where no mark is missing it counts each of the 60 marks once for each other mark beside it,
+   120 in all, and so takes 119/120 for the 59/60 of the definition. With that its figures come
+   out to the last digit given (tested below).
 """
 
 from __future__ import annotations
@@ -63,6 +64,19 @@ def test_published_digits() -> None:
     """The three digits of the publication (from memory)."""
     found = [krippendorff(OBSERVERS, m).alpha for m in ('nominal', 'ordinal', 'interval', 'ratio')]
     assert pytest.approx([0.743, 0.815, 0.849, 0.797], abs=6e-4) == found
+
+
+@pytest.mark.parametrize(
+    ('metric', 'expected'),
+    [('nominal', -0.03240084986), ('ordinal', 0.2218478516), ('interval', 0.1630655452)],
+)
+def test_what_irr_makes_of_complete_marks(metric: Metric, expected: float) -> None:
+    """With irr's count of marks its own figures come out."""
+    found = krippendorff(ANXIETY, metric)
+    raters, marks = ANXIETY.shape[1], found.pairable
+    counted = marks * (raters - 1)
+    as_irr = 1.0 - (1.0 - found.alpha) * ((counted - 1) / counted) / ((marks - 1) / marks)
+    assert pytest.approx(expected, rel=2e-9) == as_irr
 
 
 def test_interval_metric_is_a_ratio_of_variances() -> None:
