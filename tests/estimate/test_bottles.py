@@ -10,11 +10,8 @@ from hypothesis import strategies as st
 from scipy.stats import fisher_exact
 from statsmodels.stats.multitest import multipletests
 
-from halfpoint.estimate.bottles import (
-    benjamini_hochberg,
-    exact_more,
-    suspect_bottles,
-)
+from halfpoint.estimate.bottles import suspect_bottles
+from halfpoint.estimate.chances import benjamini_hochberg, exact_more
 from halfpoint.estimate.findings import SuspectBottle
 from halfpoint.estimate.weigh import fit_mark
 

@@ -16,8 +16,9 @@ from hypothesis import strategies as st
 from statsmodels.stats.contingency_tables import mcnemar
 from statsmodels.stats.multitest import multipletests
 
-from halfpoint.aroma.cochran import cochran_q, holm, mcnemar_exact, tick_pairs
+from halfpoint.aroma.cochran import cochran_q, mcnemar_exact, tick_pairs
 from halfpoint.errors import TooFewMarks
+from halfpoint.estimate.chances import holm
 
 from .sets import HERE
 

@@ -8,6 +8,7 @@ import numpy as np
 from scipy.special import bdtr, chdtrc
 
 from halfpoint.aroma.ticks import Bools, Floats, refuse_lone
+from halfpoint.estimate.chances import holm
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,12 +80,3 @@ def mcnemar_exact(only_a: Floats, only_b: Floats) -> Floats:
     fewer, both = np.minimum(only_a, only_b), only_a + only_b
     tail = 2.0 * bdtr(fewer.astype(np.float64), both.astype(np.int64), 0.5)
     return np.where(both == 0, 1.0, np.minimum(1.0, tail))
-
-
-def holm(p: Floats) -> Floats:
-    """Holm's adjusted p values, shape as given."""
-    order = np.argsort(p)
-    stepped = p[order] * np.arange(len(p), 0, -1)
-    adjusted = np.empty_like(stepped)
-    adjusted[order] = np.minimum(1.0, np.maximum.accumulate(stepped))
-    return adjusted

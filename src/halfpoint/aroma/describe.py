@@ -25,7 +25,7 @@ from halfpoint.aroma.said import (
 from halfpoint.aroma.ticks import Floats, Ints, Ticks
 from halfpoint.aroma.words import SheetWords, Word, words_ticked
 from halfpoint.errors import EstimateError
-from halfpoint.estimate.bottles import benjamini_hochberg, exact_more
+from halfpoint.estimate.chances import benjamini_hochberg, exact_more
 
 LEAST_ENTRIES = 5
 FEWEST_TICKS = 5

@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import chdtrc, gammaln, ndtr, stdtr, stdtrit
+from scipy.special import chdtrc, ndtr, stdtr, stdtrit
 
+from halfpoint.estimate.chances import benjamini_hochberg, exact_more
 from halfpoint.estimate.design import Covariate, Design
 from halfpoint.estimate.findings import FaultTicks, SuspectBottle
 from halfpoint.estimate.moments import make_moments
@@ -125,31 +126,8 @@ def _faults(design: Design, faulty: Bools | None, site: int, wine: int) -> Fault
     return FaultTicks(*counts, total[0] - counts[0], total[1] - counts[1], p)
 
 
-def exact_more(here: int, drawn: int, marked: int, of: int) -> float:
-    """Chance of at least `here` of the `marked` among `drawn` out of `of` (hypergeometric)."""
-    x = np.arange(here, min(drawn, marked) + 1)
-    x = x[(drawn - x) <= of - marked]
-    if x.size == 0:
-        return 1.0 if here == 0 else 0.0
-    logs = _choose(marked, x) + _choose(of - marked, drawn - x) - _choose(of, np.array([drawn]))
-    return float(min(1.0, np.exp(logs).sum()))
-
-
-def _choose(of: int, some: NDArray[np.int64]) -> Floats:
-    return np.asarray(gammaln(of + 1.0) - gammaln(some + 1.0) - gammaln(of - some + 1.0))
-
-
 def _joined(p_marks: float, faults: FaultTicks | None) -> float:
     if faults is None:
         return p_marks
     both = -2.0 * (np.log(max(p_marks, 1e-300)) + np.log(max(faults.p, 1e-300)))
     return float(min(1.0, 2.0 * min(p_marks, chdtrc(4, both))))
-
-
-def benjamini_hochberg(p: Floats) -> Floats:
-    """Adjusted p values, shape as given."""
-    order = np.argsort(p)[::-1]
-    stepped = p[order] * len(p) / np.arange(len(p), 0, -1)
-    adjusted = np.empty_like(stepped)
-    adjusted[order] = np.minimum(1.0, np.minimum.accumulate(stepped))
-    return adjusted

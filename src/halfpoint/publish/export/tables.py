@@ -18,7 +18,7 @@ from halfpoint.estimate.findings import (
     WineFinding,
 )
 from halfpoint.publish.export.document import plain
-from halfpoint.publish.export.tables_beside import tables_beside
+from halfpoint.publish.export.tables_beside import names_of, row_of, tables_beside
 from halfpoint.writing import make_folder_safely, write_text_safely
 
 _FORMULA_STARTS = ('=', '+', '-', '@', '\t', '\r')
@@ -45,15 +45,15 @@ def tables(findings: Findings) -> dict[str, tuple[Sequence[str], Iterable[Sequen
     weighed = _weighed(findings)
     return {
         'wines.csv': (_WINE_COLUMNS, _wines(findings, weighed)),
-        'pairs.csv': (_names(PairFinding), (_row(p) for m in weighed for p in m.pairs)),
+        'pairs.csv': (names_of(PairFinding), (row_of(p) for m in weighed for p in m.pairs)),
         'components.csv': (
             ('mark', 'component', 'variance', 'low', 'high'), _components(findings, weighed),
         ),
         'ranks.csv': (('wine', 'place', 'probability'), _ranks(weighed)),
         'categories.csv': (('category', *_WINE_COLUMNS), _categories(findings)),
-        'held.csv': (_names(HeldFinding), (_row(held) for held in findings.held)),
+        'held.csv': (names_of(HeldFinding), (row_of(held) for held in findings.held)),
         'covariates.csv': (
-            ('mark', *_names(CovariateFinding)), _covariates(findings, weighed),
+            ('mark', *names_of(CovariateFinding)), _covariates(findings, weighed),
         ),
         **tables_beside(findings),
     }  # fmt: skip
@@ -62,14 +62,6 @@ def tables(findings: Findings) -> dict[str, tuple[Sequence[str], Iterable[Sequen
 def _weighed(findings: Findings) -> list[MarkFindings]:
     parts = [part.result for part in findings.parts if part.result is not None]
     return parts if parts and not findings.connected else [findings.total]
-
-
-def _names(shape: type) -> tuple[str, ...]:
-    return tuple(field.name for field in fields(shape))
-
-
-def _row(finding: Any) -> tuple[Any, ...]:
-    return tuple(getattr(finding, name) for name in finding.__slots__)
 
 
 def _wine_row(wine: WineFinding) -> tuple[Any, ...]:
@@ -94,13 +86,13 @@ def _kinds(
 def _components(findings: Findings, weighed: Sequence[MarkFindings]) -> Iterator[tuple[Any, ...]]:
     for kind, marks in _kinds(findings, weighed):
         for source, component in marks.components.items():
-            yield (kind, source, *_row(component))
+            yield (kind, source, *row_of(component))
 
 
 def _covariates(findings: Findings, weighed: Sequence[MarkFindings]) -> Iterator[tuple[Any, ...]]:
     for kind, marks in _kinds(findings, weighed):
         for covariate in marks.covariates:
-            yield (kind, *_row(covariate))
+            yield (kind, *row_of(covariate))
 
 
 def _ranks(weighed: Sequence[MarkFindings]) -> Iterator[tuple[Any, ...]]:

@@ -24,10 +24,10 @@ def tables_beside(findings: Findings) -> Tables:
     if findings.by_taster:
         made['tasters.csv'] = (_TASTER_COLUMNS, map(_taster, findings.by_taster))
     if findings.scale is not None:
-        made['scale_use.csv'] = (_names(ScaleWine), map(_row, findings.scale.wines))
+        made['scale_use.csv'] = (names_of(ScaleWine), map(row_of, findings.scale.wines))
     if findings.panel is not None:
         made['panel.csv'] = (('figure', 'value', 'low', 'high'), _figures(findings.panel))
-        made['decisions.csv'] = (_names(DecisionFinding), map(_row, findings.panel.decisions))
+        made['decisions.csv'] = (names_of(DecisionFinding), map(row_of, findings.panel.decisions))
     if findings.aroma is not None and findings.aroma.terms:
         wines = [wine.wine for wine in findings.aroma.wines]
         made['terms.csv'] = ((*_TERM_COLUMNS, *wines), map(_term, findings.aroma.terms))
@@ -87,9 +87,11 @@ def _finish(wine: AromaWine) -> tuple[Any, ...]:
     return tuple(getattr(wine, name) for name in _FINISH_COLUMNS)
 
 
-def _names(shape: type) -> tuple[str, ...]:
+def names_of(shape: type) -> tuple[str, ...]:
+    """The fields of a dataclass, as a header."""
     return tuple(field.name for field in fields(shape))
 
 
-def _row(finding: Any) -> tuple[Any, ...]:
+def row_of(finding: Any) -> tuple[Any, ...]:
+    """One finding as a row under `names_of` its class."""
     return tuple(getattr(finding, name) for name in finding.__slots__)

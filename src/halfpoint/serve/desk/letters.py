@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-import io
-import zipfile
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Literal
 
 from halfpoint.publish.whole_result import Depth
+from halfpoint.serve.desk.files import zipped
 from halfpoint.serve.desk.weighing import standing_now
 from halfpoint.tasting.model import Tasting
 from halfpoint.teach.letters.of_record import letters_of_record
 from halfpoint.teach.letters.write import write_letters
 
 SEED = 20
-# One moment for all members: the same letters give the same bytes.
-MOMENT = (1980, 1, 1, 0, 0, 0)
 
 
 def letters_zip(tasting: Tasting, paper: Literal['a4', 'us-letter']) -> bytes:
@@ -29,14 +26,9 @@ def letters_zip(tasting: Tasting, paper: Literal['a4', 'us-letter']) -> bytes:
     letters, unwritten = letters_of_record(
         tasting, standing_now(tasting), ('taster', 'host'), least=Depth().least, seed=SEED
     )
-    packed = io.BytesIO()
     with TemporaryDirectory(prefix='halfpoint-') as folder:
-        written = write_letters(
-            letters, tasting, Path(folder) / 'letters', unwritten=unwritten, paper=paper
-        )
         root = Path(folder) / 'letters'
-        with zipfile.ZipFile(packed, 'w', zipfile.ZIP_DEFLATED) as archive:
-            for file in written.files:
-                name = file.relative_to(root).as_posix()
-                archive.writestr(zipfile.ZipInfo(name, MOMENT), file.read_bytes())
-    return packed.getvalue()
+        written = write_letters(letters, tasting, root, unwritten=unwritten, paper=paper)
+        return zipped(
+            (file.relative_to(root).as_posix(), file.read_bytes()) for file in written.files
+        )

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import io
-import zipfile
 from typing import Any, Literal
 
 from fastapi import APIRouter, Response
@@ -16,7 +14,7 @@ from halfpoint.publish.export.tables import csv_text, tables
 from halfpoint.publish.report import report_pdf
 from halfpoint.publish.whole_result import Depth
 from halfpoint.publish.withheld import withhold
-from halfpoint.serve.desk.files import as_file
+from halfpoint.serve.desk.files import as_file, zipped
 from halfpoint.serve.desk.letters import letters_zip
 from halfpoint.serve.desk.results import Ready
 from halfpoint.serve.desk.weighing import entries_as_csv
@@ -25,8 +23,6 @@ from halfpoint.serve.guard.roles import AsOrganiser, AtTasting, Here
 from halfpoint.serve.routes.desk_results import AtDesk
 
 router = APIRouter(prefix='/api/desk/files', tags=['desk: files'])
-# One moment for all members: the same result gives the same bytes.
-MOMENT = (1980, 1, 1, 0, 0, 0)
 
 
 def _sent(media_type: str) -> dict[int | str, dict[str, Any]]:
@@ -93,8 +89,5 @@ def published(ready: Ready) -> Findings:
 
 
 def _zipped(ready: Ready) -> bytes:
-    packed = io.BytesIO()
-    with zipfile.ZipFile(packed, 'w', zipfile.ZIP_DEFLATED) as archive:
-        for name, (header, rows) in tables(published(ready)).items():
-            archive.writestr(zipfile.ZipInfo(name, MOMENT), csv_text(header, rows))
-    return packed.getvalue()
+    found = tables(published(ready))
+    return zipped((name, csv_text(header, rows)) for name, (header, rows) in found.items())
