@@ -1,6 +1,6 @@
 """Teach the reader of score sheets how likely a mark or a tick is not what was meant.
 
-    python tools/train_marks.py --pages 4000
+    python tools/train_marks.py --pages 4000 [--only lines]
 
 Pages are simulated (`halfpoint.demo.paper`) with seeds from 9,000,000, which nothing else uses,
 with many more corrections, doubled and withdrawn marks and ticks, light pencils and rings than in
@@ -62,6 +62,7 @@ SIZES = {'line': (4, 16), 'box': (5, 31)}
 RATE, LEAF, RIDGE, FOLDS = 0.075, 20, 2.0, 4
 # Wrong lines weigh so many times their frequency in life, boxes as much as it, within bounds.
 WRONG_LINES, BOUNDS = 60.0, (0.3, 8.0)
+ONLY = {'lines': 'line', 'boxes': 'box'}
 FOLDER = Path(__file__).parents[1] / 'src/halfpoint/collect/paper/read/ink'
 Array = NDArray[np.float64]
 Told = tuple[float, bool, Array]
@@ -251,11 +252,12 @@ def exported(
 
 
 def main() -> None:
-    """Gather, or take what was gathered, and teach both."""
+    """Gather, or take what was gathered, and teach both, or only one."""
     options = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     options.add_argument('--pages', type=int, default=4000)
     options.add_argument('--workers', type=int, default=2)
     options.add_argument('--lines', type=Path, help='keep what was gathered here, or take it')
+    options.add_argument('--only', choices=ONLY, help='teach these alone, leave the others be')
     asked = options.parse_args()
     if asked.lines and asked.lines.exists():
         lessons = taken_from(asked.lines)
@@ -263,8 +265,8 @@ def main() -> None:
         lessons = gathered(asked.pages, asked.workers)
         if asked.lines:
             keep(lessons, asked.lines)
-    for about, lesson in lessons.items():
-        teach(about, lesson)
+    for about in (ONLY[asked.only],) if asked.only else lessons:
+        teach(about, lessons[about])
 
 
 def keep(lessons: dict[str, Lesson], file: Path) -> None:
