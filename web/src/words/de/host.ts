@@ -1,6 +1,5 @@
 import type { HostWords } from '../en/host'
-
-const some = (count: number, one: string, many: string) => `${count} ${count === 1 ? one : many}`
+import { some } from '../en/said'
 
 export const host: HostWords = {
   title: 'Die Seite des Gastgebers',

@@ -1,4 +1,4 @@
-const some = (count: number, one: string, many: string) => `${count} ${count === 1 ? one : many}`
+import { some } from './said'
 
 export const host = {
   title: 'The host’s page',
