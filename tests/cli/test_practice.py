@@ -183,6 +183,47 @@ def test_results_that_do_not_fit_are_refused(tmp_path: Path, past: Path) -> None
     assert not mine.exists()
 
 
+def test_a_practice_set_is_all_a_learner_needs(tmp_path: Path, past: Path) -> None:
+    """Made from a past result, of the wines named: no taster in it, and a practice from it."""
+    made, mine = tmp_path / 'set.json', tmp_path / 'mine.practice'
+    chosen = (WINES[2].upper(), WINES[0])
+    said = run('--from', past, '--set', made, *(v for wine in chosen for v in ('--only', wine)))
+    assert f"  {WINES[2]}\n  {WINES[0]}\n" in said.output
+    past.unlink()
+    assert 'ANN' not in made.read_text(encoding='utf-8')
+    begun = run(mine, '--from', made).output
+    assert "Compared with Harrow League, whites (invented), 100 tasters. Its wines:" in begun
+    assert WINES[1] not in begun
+    told = run(mine, '--wine', WINES[0], '--marks', MARKS[WINES[0]]).output
+    assert "the panel 16.6" in told
+
+
+def test_practice_sets_that_do_not_fit_are_refused(tmp_path: Path, past: Path) -> None:
+    """A wine that is not there, a taster, another sheet, a set cut short, one over the result."""
+    made, mine = tmp_path / 'set.json', tmp_path / 'mine.practice'
+    with pytest.raises(UsageError, match="'Amber Lain'") as refusal:
+        run('--from', past, '--set', made, '--only', 'Amber Lain')
+    assert 'Amber Lane' in refusal.value.expected
+    with pytest.raises(UsageError, match='half asked for'):
+        run('--set', made)
+    with pytest.raises(UsageError, match='the result itself'):
+        run('--from', past, '--set', past)
+    run('--from', past, '--set', made)
+    with pytest.raises(UsageError, match='holds no tasters'):
+        run(mine, '--from', made, '--taster', 'ANN')
+    with pytest.raises(UsageError, match='hundred-point'):
+        run(mine, '--from', made, '--sheet', 'hundred-point')
+    whole = json.loads(made.read_text(encoding='utf-8'))
+    del whole['reference']['priors']
+    made.write_text(json.dumps(whole), encoding='utf-8')
+    with pytest.raises(InputError, match='cannot be read'):
+        run(mine, '--from', made)
+    made.write_text(json.dumps(whole | {'form': 2}), encoding='utf-8')
+    with pytest.raises(InputError, match='form 2'):
+        run(mine, '--from', made)
+    assert not mine.exists()
+
+
 def test_a_drill_for_whoever_pours_and_for_the_taster(tmp_path: Path) -> None:
     """Two pages: only the pourer's says what is in the glasses and which is right."""
     said = run('--drill', 'triangle', '--rounds', 6, '--seed', 3, '--into', tmp_path / 'drill')

@@ -1,8 +1,7 @@
-"""What `practice` does: begin, mark a wine, show progress, drill."""
+"""What `practice` does once begun: mark a wine, show progress, drill."""
 
 from __future__ import annotations
 
-import json
 import re
 import secrets
 from dataclasses import dataclass
@@ -15,11 +14,10 @@ import typer
 from halfpoint.cli import _practice_view as view
 from halfpoint.cli._practice_drill import pages_of
 from halfpoint.collect.table.marktext import read_mark
-from halfpoint.errors import FileNotReadable, InputError, UsageError
+from halfpoint.errors import UsageError
 from halfpoint.plan.difference import Test
 from halfpoint.sheet.entry import Entry
 from halfpoint.sheet.form import Sheet
-from halfpoint.sheet.load import load_sheet
 from halfpoint.sheet.validity import check_entry
 from halfpoint.sheet.words import did_you_mean, fold
 from halfpoint.teach.advice import points
@@ -29,7 +27,6 @@ from halfpoint.teach.diary import (
     Diary,
     Drilled,
     Marked,
-    begin,
     note,
     note_drill,
     read_diary,
@@ -38,10 +35,7 @@ from halfpoint.teach.diary import (
 from halfpoint.teach.drills import draw_drill, judge
 from halfpoint.teach.feedback import feed_back
 from halfpoint.teach.progress import Progress, follow
-from halfpoint.teach.reference import TOTAL, own_prior, reference_of
 from halfpoint.writing import make_folder_safely, write_text_safely
-
-MOST_BYTES = 200_000_000
 
 
 def needed(practice: Path | None) -> Path:
@@ -57,53 +51,6 @@ def needed(practice: Path | None) -> Path:
             expected="the learner's own file, as in `halfpoint practice mine.practice`",
         )
     return practice
-
-
-def begin_practice(
-    path: Path, result: Path | None, taster: str | None, sheet: str | None, *, own: bool
-) -> None:
-    """Begin a practice file, or go on in one with another reference."""
-    if own and result is not None:
-        raise UsageError("--own and --from together", where="practice", expected="one of them")
-    if taster is not None and result is None:
-        raise UsageError("--taster without --from", where="--taster", expected="--from beside it")
-    chosen = _sheet_of(path, sheet)
-    if result is None:
-        begin(path, chosen, None)
-        view.print_begun(path, chosen, None)
-        return
-    read = _read_result(result)
-    reference = reference_of(read, chosen, str(result))
-    prior = None
-    if taster is not None:
-        prior = own_prior(read, taster, reference.priors[TOTAL], str(result))
-    begin(path, chosen, reference, prior)
-    view.print_begun(path, chosen, reference)
-
-
-def _sheet_of(path: Path, sheet: str | None) -> Sheet:
-    if sheet is None and path.exists():
-        return read_diary(path).sheet
-    return load_sheet(sheet or 'twenty-point')
-
-
-def _read_result(path: Path) -> Any:
-    try:
-        if path.stat().st_size > MOST_BYTES:
-            raise InputError("more than any result holds", where=str(path), expected="a result")
-        return json.loads(path.read_bytes())
-    except OSError as reason:
-        raise FileNotReadable(
-            f"could not be read ({(reason.strerror or str(reason)).lower()})",
-            where=str(path),
-            expected="what `halfpoint results --json FILE` wrote",
-        ) from None
-    except (ValueError, RecursionError):
-        raise InputError(
-            "this is not JSON",
-            where=str(path),
-            expected="what `halfpoint results --json FILE` wrote",
-        ) from None
 
 
 @dataclass(frozen=True, slots=True)

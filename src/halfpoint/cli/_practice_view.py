@@ -43,6 +43,16 @@ def print_begun(path: Path, sheet: Sheet, reference: Reference | None) -> None:
     typer.echo(CAUTION)
 
 
+def print_set(path: Path, sheet: Sheet, reference: Reference) -> None:
+    """That a practice set is written, what is in it, and what learners do with it."""
+    made_up = " Invented." if reference.invented and "invented" not in reference.title else ""
+    typer.echo(f"Practice set: {path}, on {sheet.label}, from {reference.title}.{made_up}")
+    for wine in reference.wines:
+        typer.echo(f"  {wine}")
+    typer.echo("It says what the panel found of these wines, and nothing of any taster.")
+    typer.echo(f"Learners begin with: halfpoint practice mine.practice --from {path}")
+
+
 def print_feedback(feedback: WineFeedback) -> None:
     """One wine: in words first, then category by category."""
     typer.echo(feedback.wine)

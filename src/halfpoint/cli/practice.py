@@ -18,7 +18,21 @@ def command(
         typer.Option(
             "--from",
             metavar="RESULT.json",
-            help="Begin: compare with this past result, as `results --json` wrote it.",
+            help="Begin: compare with this past result of `results --json`, or a practice set.",
+        ),
+    ] = None,
+    make_set: Annotated[
+        Path | None,
+        typer.Option(
+            "--set",
+            metavar="FILE.json",
+            help="With --from: write a practice set for learners, for the app and for --from.",
+        ),
+    ] = None,
+    only: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--only", metavar="WINE", help="With --set: just this wine; may be given again."
         ),
     ] = None,
     own: Annotated[
@@ -108,11 +122,15 @@ def command(
 ) -> None:
     """Practise marking: feedback after each wine, progress, what to practise next, drills."""
     from halfpoint.cli import _practice as does
+    from halfpoint.cli._practice_begin import begin_practice
+    from halfpoint.cli._practice_begin import make_set as write_practice_set
 
     if drill is not None:
         does.run_drill(does.ToDrill(practice, drill, rounds, right, into, seed, session, wine))
+    elif make_set is not None or only:
+        write_practice_set(result, make_set, sheet, tuple(only or ()), practice)
     elif result is not None or own:
-        does.begin_practice(does.needed(practice), result, taster, sheet, own=own)
+        begin_practice(does.needed(practice), result, taster, sheet, own=own)
     elif wine is not None or marks is not None:
         words = does.Words(terms, faults, finish, remark)
         marking = does.Marking(wine, marks, words, session, correct, another, later)

@@ -14,15 +14,13 @@ from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from halfpoint.errors import FileNotReadable, InputError, OutputError
 from halfpoint.plan.difference import Test
 from halfpoint.sheet.entry import Entry
 from halfpoint.sheet.form import Sheet
-from halfpoint.teach.calibration import Known
+from halfpoint.teach.practice_set import reference_in, reference_out
 from halfpoint.teach.prior import Prior
-from halfpoint.teach.reference import KnownTerm, Reference
+from halfpoint.teach.reference import Reference
 from halfpoint.writing import writing_refusal
 
 FORM = 1
@@ -95,7 +93,7 @@ def begin(path: Path, sheet: Sheet, reference: Reference | None, own: Prior | No
             'kind': 'begun',
             'form': FORM,
             'sheet': sheet.model_dump(mode='json'),
-            'reference': None if reference is None else _reference_out(reference),
+            'reference': None if reference is None else reference_out(reference),
             'own': None if own is None else asdict(own),
         },
     )
@@ -159,7 +157,7 @@ class _Building:
 
     def _begun(self, record: dict[str, Any]) -> None:
         sheet = Sheet.model_validate(record['sheet'])
-        reference = None if record['reference'] is None else _reference_in(record['reference'])
+        reference = None if record['reference'] is None else reference_in(record['reference'])
         own = None if record['own'] is None else Prior(**record['own'])
         self.sheet = self.sheet or sheet
         self.stages.append(Stage(reference, own))
@@ -228,45 +226,3 @@ def _append(path: Path, record: Mapping[str, Any]) -> None:
     except OSError as reason:
         refusal: OutputError = writing_refusal(path, reason)
         raise refusal from reason
-
-
-def _reference_out(reference: Reference) -> dict[str, Any]:
-    return {
-        'title': reference.title,
-        'invented': reference.invented,
-        'tasters': reference.tasters,
-        'wines': list(reference.wines),
-        'marks': {
-            key: {
-                **asdict(known),
-                'score': known.score.round(6).tolist(),
-                'covariance': known.covariance.round(8).tolist(),
-            }
-            for key, known in reference.marks.items()
-        },
-        'priors': {key: asdict(prior) for key, prior in reference.priors.items()},
-        'terms': {wine: [asdict(one) for one in terms] for wine, terms in reference.terms.items()},
-    }
-
-
-def _reference_in(raw: Mapping[str, Any]) -> Reference:
-    return Reference(
-        title=raw['title'],
-        invented=raw['invented'],
-        tasters=raw['tasters'],
-        wines=tuple(raw['wines']),
-        marks={
-            key: Known(
-                **{
-                    **known,
-                    'score': np.array(known['score']),
-                    'covariance': np.array(known['covariance']),
-                }
-            )
-            for key, known in raw['marks'].items()
-        },
-        priors={key: Prior(**prior) for key, prior in raw['priors'].items()},
-        terms={
-            wine: tuple(KnownTerm(**one) for one in terms) for wine, terms in raw['terms'].items()
-        },
-    )

@@ -1,0 +1,140 @@
+"""What `practice` does first: begin a practice file, or make a practice set for learners."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from halfpoint.cli import _practice_view as view
+from halfpoint.errors import FileNotReadable, InputError, UsageError
+from halfpoint.sheet.form import Sheet
+from halfpoint.sheet.load import load_sheet
+from halfpoint.sheet.words import did_you_mean, fold
+from halfpoint.teach.diary import begin, read_diary
+from halfpoint.teach.practice_set import PracticeSet, is_set, only, set_in, write_set
+from halfpoint.teach.prior import Prior
+from halfpoint.teach.reference import TOTAL, Reference, own_prior, reference_of
+
+MOST_BYTES = 200_000_000
+
+
+def begin_practice(
+    path: Path, result: Path | None, taster: str | None, sheet: str | None, *, own: bool
+) -> None:
+    """Begin a practice file, or go on in one with another reference."""
+    if own and result is not None:
+        raise UsageError("--own and --from together", where="practice", expected="one of them")
+    if taster is not None and result is None:
+        raise UsageError("--taster without --from", where="--taster", expected="--from beside it")
+    if result is None:
+        chosen = _sheet_of(path, sheet)
+        begin(path, chosen, None)
+        view.print_begun(path, chosen, None)
+        return
+    chosen, reference, prior = _compared_with(path, result, taster, sheet)
+    begin(path, chosen, reference, prior)
+    view.print_begun(path, chosen, reference)
+
+
+def _compared_with(
+    path: Path, result: Path, taster: str | None, sheet: str | None
+) -> tuple[Sheet, Reference, Prior | None]:
+    """The sheet, and the reference and prior of a past result or of a practice set."""
+    read = _read_result(result)
+    if is_set(read):
+        if taster is not None:
+            raise UsageError(
+                "a practice set holds no tasters",
+                where="--taster",
+                expected="the result of a tasting with --from",
+                remedy="leave --taster out",
+            )
+        made = set_in(read, str(result))
+        if sheet is not None and load_sheet(sheet) != made.sheet:
+            raise UsageError(
+                f"'{sheet}'",
+                where="--sheet",
+                expected=f"the sheet of the practice set, {made.sheet.label}",
+                remedy="leave --sheet out",
+            )
+        return made.sheet, made.reference, None
+    chosen = _sheet_of(path, sheet)
+    reference = reference_of(read, chosen, str(result))
+    prior = None
+    if taster is not None:
+        prior = own_prior(read, taster, reference.priors[TOTAL], str(result))
+    return chosen, reference, prior
+
+
+def make_set(
+    result: Path | None,
+    into: Path | None,
+    sheet: str | None,
+    wines: Sequence[str],
+    practice: Path | None,
+) -> None:
+    """Write a practice set for learners from a past result.
+
+    Raises:
+        UsageError: no result, no file, a practice file beside it, or a wine that is not there.
+    """
+    if result is None or into is None or practice is not None:
+        raise UsageError(
+            "a practice file beside --set" if practice else "a practice set half asked for",
+            where="practice",
+            expected="--from RESULT.json --set FILE.json, without a practice file",
+        )
+    if into.exists() and into.resolve() == result.resolve():
+        raise UsageError(
+            "the result itself", where="--set", expected="another file than that of --from"
+        )
+    chosen = load_sheet(sheet or 'twenty-point')
+    reference = reference_of(_read_result(result), chosen, str(result))
+    if wines:
+        reference = only(reference, _those(wines, reference))
+    write_set(into, PracticeSet(chosen, reference))
+    view.print_set(into, chosen, reference)
+
+
+def _those(wines: Sequence[str], reference: Reference) -> tuple[str, ...]:
+    """Wines of the reference by the names given, each once.
+
+    Raises:
+        UsageError: a wine that is not there.
+    """
+    by_fold = {fold(wine): wine for wine in reference.wines}
+    for wine in wines:
+        if fold(wine) not in by_fold:
+            raise UsageError(
+                f"'{wine}'",
+                where="--only",
+                expected=f"a wine of {reference.title}{did_you_mean(wine, by_fold.values())}",
+            )
+    return tuple(dict.fromkeys(by_fold[fold(wine)] for wine in wines))
+
+
+def _sheet_of(path: Path, sheet: str | None) -> Sheet:
+    if sheet is None and path.exists():
+        return read_diary(path).sheet
+    return load_sheet(sheet or 'twenty-point')
+
+
+def _read_result(path: Path) -> Any:
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            raise InputError("more than any result holds", where=str(path), expected="a result")
+        return json.loads(path.read_bytes())
+    except OSError as reason:
+        raise FileNotReadable(
+            f"could not be read ({(reason.strerror or str(reason)).lower()})",
+            where=str(path),
+            expected="what `halfpoint results --json FILE` wrote",
+        ) from None
+    except (ValueError, RecursionError):
+        raise InputError(
+            "this is not JSON",
+            where=str(path),
+            expected="what `halfpoint results --json FILE` wrote",
+        ) from None
