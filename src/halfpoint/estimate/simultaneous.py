@@ -8,6 +8,7 @@ Reference: Hothorn, Bretz and Westfall (2008), Biometrical Journal 50, 346.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,11 +35,12 @@ SUMMARY = 1_000
 class Draws:
     """Seeded draws from the joint distribution of the scores around their estimates.
 
-    `normal` (m, p) has the scores' covariance; `stratum` (m,) says which of `STRATA` equal
-    slices of probability the common chi-square falls into.
+    `half` (m, p) has the scores' covariance; the other half are its negatives, so that the mean
+    is zero. `stratum` (m,) says which of `STRATA` equal slices of probability the common
+    chi-square of a draw and its negative falls into.
     """
 
-    normal: Floats
+    half: Floats
     stratum: NDArray[np.int64]
 
     def scale(self, df: float) -> Floats:
@@ -50,12 +52,18 @@ class Draws:
 
 
 def draw(covariance: Floats, seed: int, count: int) -> Draws:
-    """Draws from N(0, covariance), antithetic in pairs, from a seed."""
-    rng = np.random.default_rng(seed)
+    """`count` draws from N(0, covariance), antithetic in pairs, from a seed."""
     values, vectors = np.linalg.eigh(covariance)
     root = vectors * np.sqrt(np.maximum(values, 0.0))
-    half = rng.standard_normal((count // 2, covariance.shape[0])) @ root.T
-    return Draws(np.vstack([half, -half]), np.tile(rng.integers(STRATA, size=count // 2), 2))
+    standard, stratum = _standard(seed, count // 2, covariance.shape[0])
+    return Draws(standard @ root.T, stratum)
+
+
+@lru_cache(maxsize=1)
+def _standard(seed: int, count: int, wines: int) -> tuple[Floats, NDArray[np.int64]]:
+    """Standard normal draws (count, wines) and slices: the same for every kind of mark."""
+    rng = np.random.default_rng(seed)
+    return rng.standard_normal((count, wines)), rng.integers(STRATA, size=count)
 
 
 def enough_draws(wines: int) -> int:
@@ -104,11 +112,10 @@ def adjust(
     single = two_sided(t, df)
     if t.size < 2:
         return Adjusted(single, quantile(0.975, df))
-    # Antithetic draws have the same largest difference, so half of them tell all.
-    half = draws.normal[: draws.normal.shape[0] // 2]
-    drawn, share = _from_draws(_largest(half, first, second, se), single, df)
+    # A draw and its negative have the same largest difference.
+    drawn, share = _from_draws(_largest(draws.half, first, second, se), single, df)
     # Too few draws tell one small figure from another, but not that they are small.
-    drawn = np.maximum(drawn, ENOUGH / half.shape[0])
+    drawn = np.maximum(drawn, ENOUGH / draws.half.shape[0])
     adjusted = np.minimum(drawn, np.minimum(1.0, t.size * single))
     share = np.maximum(share, 0.05 / t.size)
     return Adjusted(np.maximum(adjusted, single), quantile(1.0 - share / 2.0, df))
@@ -117,7 +124,8 @@ def adjust(
 def _from_draws(largest: Floats, single: Floats, df: Floats) -> tuple[Floats, Floats]:
     """Adjusted p of single p values (m,), and the single p (m,) that is 0.05 adjusted."""
     grid = _grid(df)
-    joint = np.array([_joint(_summary(largest), nu) for nu in grid])
+    middles = _summary(largest)
+    joint = np.array([_joint(middles, nu) for nu in grid])
     level = np.array([np.interp(np.log(0.05), row[::-1], LEVELS[::-1]) for row in joint])
     position = np.where(np.isfinite(df), 1.0 / df, 0.0)
     logs = np.log(np.maximum(single, 1e-300))
@@ -143,11 +151,15 @@ def _joint(largest: Floats, nu: float) -> Floats:
 
 
 def _largest(normal: Floats, first: Indices, second: Indices, se: Floats) -> Floats:
-    largest = np.zeros(normal.shape[0])
+    columns = np.ascontiguousarray(normal.T)
+    largest, apart = np.zeros((2, normal.shape[0]))
     for i, j, scale in zip(first.tolist(), second.tolist(), se.tolist(), strict=True):
         if scale > 0.0:
-            np.maximum(largest, np.abs(normal[:, i] - normal[:, j]) / scale, out=largest)
-    return largest
+            np.subtract(columns[i], columns[j], out=apart)
+            np.abs(apart, out=apart)
+            np.divide(apart, scale, out=apart)
+            np.maximum(largest, apart, out=largest)
+    return np.asarray(largest)
 
 
 def _grid(df: Floats) -> Floats:

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 
 from threadpoolctl import threadpool_limits
+
+_is_calm = ContextVar('_is_calm', default=False)
 
 
 @contextmanager
@@ -15,5 +18,13 @@ def calm_threads() -> Iterator[None]:
     Seen on two cores with other work going on: a fit with 1,100 columns took 17 to 26 s with
     two threads and 2.2 to 2.6 s with one.
     """
-    with threadpool_limits(limits=1, user_api='blas'):
+    if _is_calm.get():
+        # Finding the libraries takes some milliseconds, each time.
         yield
+        return
+    before = _is_calm.set(True)
+    try:
+        with threadpool_limits(limits=1, user_api='blas'):
+            yield
+    finally:
+        _is_calm.reset(before)
