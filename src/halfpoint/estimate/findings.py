@@ -24,17 +24,17 @@ class WineFinding:
     sites: int
     marks: int
     raw_mean: float
-    adjusted: float | None
-    se: float | None
-    df: float | None
-    low: float | None
-    high: float | None
-    shrunken: float | None
-    rank_low: int | None
-    rank_high: int | None
-    rank_probability: tuple[float, ...]
-    p_best: float | None
-    letters: str
+    adjusted: float | None = None
+    se: float | None = None
+    df: float | None = None
+    low: float | None = None
+    high: float | None = None
+    shrunken: float | None = None
+    rank_low: int | None = None
+    rank_high: int | None = None
+    rank_probability: tuple[float, ...] = ()
+    p_best: float | None = None
+    letters: str = ''
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,12 +29,17 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True, slots=True)
 class Model:
-    """What is asked of the estimate. `effects` None means all that the table supports."""
+    """What is asked of the estimate. `effects` None means all that the table supports.
+
+    `components` says whether variance components are told, whose intervals take as long as all
+    the rest.
+    """
 
     effects: tuple[str, ...] | None = None
     form: Form = 'fixed'
     covariates: tuple[str, ...] = ()
     seed: int = 20
+    components: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,9 +108,7 @@ def weigh_all(
         connected = bool((parts == 0).all())
         apart: tuple[Part, ...] = ()
         if connected:
-            told = [
-                _say(weighing, mark, model.seed, progress, main=mark is marks[0]) for mark in marks
-            ]
+            told = [_say(weighing, mark, model, progress, main=mark is marks[0]) for mark in marks]
         else:
             told = [(None, say_raw(weighing, mark, (_WHY_APART,))) for mark in marks]
             apart = _weigh_parts(frame, weighing, parts, marks[0], model)
@@ -150,13 +153,13 @@ _WHY_APART = "No chain of tasters links all wines, so there is no joint order."
 
 
 def _say(
-    weighing: Weighing, mark: MarkToWeigh, seed: int, progress: Progress, *, main: bool
+    weighing: Weighing, mark: MarkToWeigh, model: Model, progress: Progress, *, main: bool
 ) -> tuple[Fit | None, MarkFindings]:
     """Weigh one mark; a category that cannot be weighed says why, the total refuses."""
     progress(mark.label)
     try:
         fit = fit_one(weighing, mark.column)
-        return fit, say_mark(fit, mark, seed)
+        return fit, say_mark(fit, mark, model.seed, components=model.components)
     except EstimateError as refusal:
         if main:
             raise

@@ -48,8 +48,11 @@ MOST_BOTTLES = 200
 LEVEL = 0.05
 
 
-def say_mark(fit: Fit, mark: MarkToWeigh, seed: int) -> MarkFindings:
-    """Scores, ranks, pairs, components, covariates, severity and bottles of one mark."""
+def say_mark(fit: Fit, mark: MarkToWeigh, seed: int, *, components: bool = True) -> MarkFindings:
+    """Scores, ranks, pairs, components, covariates, severity and bottles of one mark.
+
+    Without `components`, whose intervals take as long as the rest, there are none.
+    """
     design, scores = fit.weighing.design, fit.scores
     wines = scores.wines
     every = wines <= MOST_WINES_FOR_ALL_PAIRS
@@ -70,7 +73,7 @@ def say_mark(fit: Fit, mark: MarkToWeigh, seed: int) -> MarkFindings:
         sd=float(responses.std(ddof=1)),
         wines=_wines(fit, ranks, letters, responses),
         pairs=_pairs(design.wine, first, second, difference, se, df, adjusted),
-        components=_components(fit),
+        components=_components(fit) if components else {},
         criterion=fit.reml.value,
         covariates=_covariates(fit),
         wine_test=_wine_test(fit) if every else None,
@@ -298,24 +301,7 @@ def say_raw(weighing: Weighing, mark: MarkToWeigh, notes: tuple[str, ...]) -> Ma
     index = design.names.index(mark.column)
     responses = design.responses[:, index]
     counts = _counts(design, responses, float(design.centres[index]))
-    wines = tuple(
-        WineFinding(
-            label,
-            *counts.of(i),
-            adjusted=None,
-            se=None,
-            df=None,
-            low=None,
-            high=None,
-            shrunken=None,
-            rank_low=None,
-            rank_high=None,
-            rank_probability=(),
-            p_best=None,
-            letters='',
-        )
-        for i, label in enumerate(design.wine.labels)
-    )
+    wines = tuple(WineFinding(label, *counts.of(i)) for i, label in enumerate(design.wine.labels))
     return MarkFindings(
         key=mark.column,
         label=mark.label,

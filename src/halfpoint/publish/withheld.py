@@ -109,18 +109,4 @@ def _aroma(found: AromaFindings) -> AromaFindings:
 
 def _bare(wine: WineFinding) -> WineFinding:
     """How many marks, and nothing else."""
-    return replace(
-        wine,
-        raw_mean=float('nan'),
-        adjusted=None,
-        se=None,
-        df=None,
-        low=None,
-        high=None,
-        shrunken=None,
-        rank_low=None,
-        rank_high=None,
-        rank_probability=(),
-        p_best=None,
-        letters='',
-    )
+    return WineFinding(wine.wine, wine.tasters, wine.sites, wine.marks, raw_mean=float('nan'))
