@@ -1,0 +1,201 @@
+/**
+ * A learner's practice, line by line, only ever added to; the file of `halfpoint.teach.diary`.
+ *
+ * JSON Lines: one begins a practice with its sheet and what a panel said, one is a wine marked,
+ * one a drill. A later line may correct an earlier one. A line that cannot be understood is told
+ * and left as it is.
+ */
+import type { Test } from './difference'
+import type { Prior } from './prior'
+import type { Reference } from './reference'
+import { asSheet, type PracticeSheet } from './sheet'
+
+const FORM = 1
+export const LEARNER = 'learner'
+
+/** One sheet for one wine. */
+export interface Entry {
+  wine: string
+  marks: Record<string, number>
+  total: number
+  terms: string[]
+  families: string[]
+  faults: string[]
+  own_words: string[]
+  finish_seconds: number | null
+  remark: string
+}
+
+/** One wine marked in one session; `corrects` says that it stands for the one before. */
+export interface Marked {
+  session: string
+  entry: Entry
+  corrects: boolean
+}
+
+export interface Drilled {
+  session: string
+  test: Test
+  answers: number
+  right: number
+  pair: string
+}
+
+/** Marks that have one reference, from a panel or none; `own` is a prior of one's own. */
+export interface Stage {
+  reference: Reference | null
+  own: Prior | null
+  marked: Marked[]
+}
+
+export interface Diary {
+  sheet: PracticeSheet
+  stages: Stage[]
+  drilled: Drilled[]
+  /** Numbers of lines that could not be understood. */
+  unread: number[]
+}
+
+/** Everything that the lines hold; null when none of them begins a practice. */
+export function readDiary(lines: string[]): Diary | null {
+  let sheet: PracticeSheet | null = null
+  const stages: Stage[] = []
+  const drilled: Drilled[] = []
+  const unread: number[] = []
+  lines.forEach((line, at) => {
+    if (!line.trim()) return
+    const begun = begunIn(line)
+    const record = begun ? null : parsed(line)
+    const last = stages.at(-1)
+    const marked = last && sheet ? asMarked(record, sheet) : null
+    const drill = asDrilled(record)
+    if (begun) {
+      sheet ??= begun.sheet
+      stages.push({ reference: begun.reference, own: begun.own, marked: [] })
+    } else if (last && marked) last.marked.push(marked)
+    else if (drill) drilled.push(drill)
+    else unread.push(at + 1)
+  })
+  return sheet && { sheet, stages, drilled, unread }
+}
+
+/** The marks that count: a correction stands in the place of what it corrects. */
+export function standing(marked: Marked[]): Marked[] {
+  const kept: Marked[] = []
+  for (const one of marked) {
+    const same = kept.findLastIndex(
+      (other) => other.session === one.session && other.entry.wine === one.entry.wine,
+    )
+    if (one.corrects && same >= 0) kept[same] = one
+    else kept.push(one)
+  }
+  return kept
+}
+
+export const beganLine = (sheet: PracticeSheet, reference: Reference | null, own: Prior | null = null) =>
+  JSON.stringify({ kind: 'begun', form: FORM, sheet, reference, own })
+
+export function markedLine({ session, entry, corrects }: Marked): string {
+  const told = Object.entries({ taster: LEARNER, ...entry }).filter(
+    ([, value]) => value !== null && value !== '' && !(Array.isArray(value) && !value.length),
+  )
+  return JSON.stringify({ kind: 'marked', session, corrects, entry: Object.fromEntries(told) })
+}
+
+export const drilledLine = (drilled: Drilled) => JSON.stringify({ kind: 'drilled', ...drilled })
+
+type Raw = Record<string, unknown>
+type Begun = { sheet: PracticeSheet } & Omit<Stage, 'marked'>
+
+// The same line gives the same reference, by which others remember what they worked out.
+const begunBefore = new Map<string, Begun>()
+const MOST_KEPT = 50
+
+function begunIn(line: string): Begun | null {
+  const known = begunBefore.get(line)
+  if (known || !line.includes('"begun"')) return known ?? null
+  const found = asBegun(parsed(line))
+  if (found) {
+    if (begunBefore.size >= MOST_KEPT) begunBefore.clear()
+    begunBefore.set(line, found)
+  }
+  return found
+}
+
+function parsed(line: string): Raw | null {
+  try {
+    const record: unknown = JSON.parse(line)
+    return typeof record === 'object' ? (record as Raw | null) : null
+  } catch {
+    return null
+  }
+}
+
+function asBegun(record: Raw | null): Begun | null {
+  if (record?.['kind'] !== 'begun') return null
+  const sheet = asSheet(record['sheet'])
+  const [reference, own] = [record['reference'] ?? null, record['own'] ?? null]
+  if (!sheet || (reference !== null && !isReference(reference)) || (own !== null && !isPrior(own))) {
+    return null
+  }
+  return { sheet, reference, own }
+}
+
+function asMarked(record: Raw | null, sheet: PracticeSheet): Marked | null {
+  const entry = record?.['entry'] as Partial<Entry> | null | undefined
+  if (record?.['kind'] !== 'marked' || typeof entry?.wine !== 'string' || !entry.marks) return null
+  const { marks } = entry
+  if (!sheet.categories.every(({ key }) => Number.isFinite(marks[key]))) return null
+  if (!Number.isFinite(entry.total)) return null
+  return {
+    session: String(record['session']),
+    corrects: Boolean(record['corrects']),
+    entry: {
+      wine: entry.wine,
+      marks,
+      total: entry.total!,
+      terms: entry.terms ?? [],
+      families: entry.families ?? [],
+      faults: entry.faults ?? [],
+      own_words: entry.own_words ?? [],
+      finish_seconds: entry.finish_seconds ?? null,
+      remark: entry.remark ?? '',
+    },
+  }
+}
+
+function asDrilled(record: Raw | null): Drilled | null {
+  if (record?.['kind'] !== 'drilled') return null
+  const { test, answers, right } = record as unknown as Drilled
+  if (test !== 'triangle' && test !== 'duo-trio') return null
+  if (!Number.isInteger(answers) || !Number.isInteger(right) || right < 0 || right > answers) return null
+  return { session: String(record['session']), test, answers, right, pair: String(record['pair'] ?? '') }
+}
+
+function isReference(raw: unknown): raw is Reference {
+  const { title, wines, marks, priors, terms } = raw as Partial<Reference>
+  if (typeof title !== 'string' || !Array.isArray(wines) || !wines.length || !marks || !priors || !terms) {
+    return false
+  }
+  const size = wines.length
+  return Object.entries(marks).every(
+    ([key, known]) =>
+      isPrior(priors[key]) &&
+      [known.centre, known.wine_sd, known.bottle_sd].every(Number.isFinite) &&
+      isRow(known.score, size) &&
+      Array.isArray(known.covariance) &&
+      known.covariance.length === size &&
+      known.covariance.every((row) => isRow(row, size)),
+  )
+}
+
+const isRow = (raw: unknown, size: number) =>
+  Array.isArray(raw) && raw.length === size && raw.every(Number.isFinite)
+
+function isPrior(raw: unknown): raw is Prior {
+  const { severity, severity_sd, spread, spread_sd, noise, freedom } = (raw ?? {}) as Partial<Prior>
+  const positive = [severity_sd, spread_sd, noise, freedom]
+  return (
+    [severity, spread, ...positive].every(Number.isFinite) && positive.every((each) => (each ?? 0) > 0)
+  )
+}
