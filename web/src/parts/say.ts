@@ -44,3 +44,8 @@ export function day(iso: string, tongue: Tongue): string {
   if (Number.isNaN(then.getTime())) return iso
   return then.toLocaleDateString(tongue.language, { day: 'numeric', month: 'long', year: 'numeric' })
 }
+
+/** Words as a sentence: a capital first, and a stop at the end. */
+export function asSentence(text: string): string {
+  return text.charAt(0).toLocaleUpperCase() + text.slice(1) + (/[.…?]$/.test(text) ? '' : '.')
+}

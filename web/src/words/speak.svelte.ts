@@ -3,12 +3,14 @@
  *
  * Each language has the same areas with the same keys; the types of English are binding, so
  * that a missing key fails the check. An area is loaded with its page. The words of the score
- * sheet come from the sheet and are not here.
+ * sheet come from the sheet and are not here. What the server says is English, and `told` says
+ * it in the language of the person.
  */
 import { shared, type SharedWords } from './en/shared'
 import type { DeskWords } from './en/desk'
 import type { HostWords } from './en/host'
 import type { TasterWords } from './en/taster'
+import { telling, type Catalogue, type Telling } from './told'
 
 export interface Words {
   shared: SharedWords
@@ -36,12 +38,19 @@ export const SOURCES: Record<Language, Sources> = {
   },
 }
 
+/** What the server says on the pages of an area; English needs none. */
+const TOLD: Record<Language, ((area: Area) => Promise<Catalogue>) | null> = {
+  en: null,
+  de: async (area) => (await import('./de/told')).told(area),
+}
+
 export const LANGUAGES: Record<Language, string> = { en: 'English', de: 'Deutsch' }
 const KEPT = 'halfpoint-language'
 
 class Speak {
   language = $state<Language>(chosen())
   #words = $state.raw<Partial<Words>>({ shared })
+  #told = $state.raw<Telling>((text) => text)
 
   constructor() {
     document.documentElement.lang = this.language
@@ -58,6 +67,11 @@ class Speak {
     this.language = language
     document.documentElement.lang = language
     keep(language)
+  }
+
+  /** What the server says, in the language of the person; as it came where that is not known. */
+  told(text: string): string {
+    return this.#told(text)
   }
 
   get shared(): SharedWords {
@@ -79,10 +93,14 @@ class Speak {
 
   async #fetch(language: Language, areas: (keyof Words)[]): Promise<void> {
     const sources = SOURCES[language]
-    const found = await Promise.all(
-      [...new Set(areas)].map(async (area) => [area, await sources[area]()] as const),
-    )
+    const wanted = [...new Set(areas)]
+    const catalogue = TOLD[language]
+    const [found, parts] = await Promise.all([
+      Promise.all(wanted.map(async (area) => [area, await sources[area]()] as const)),
+      Promise.all(catalogue ? wanted.filter((area) => area !== 'shared').map(catalogue) : []),
+    ])
     this.#words = { ...this.#words, ...Object.fromEntries(found) }
+    this.#told = telling(Object.assign({}, ...parts) as Catalogue)
   }
 
   #of<A extends Area>(area: A): Words[A] {

@@ -1,0 +1,135 @@
+"""Every sentence that the server can send has words in the other language, or is told to have none.
+
+Strings that a person reads stand in double quotes (pyproject.toml), so the source tells them all.
+"""
+
+from __future__ import annotations
+
+import ast
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import halfpoint
+
+SOURCE = Path(halfpoint.__file__).parent
+WORDS = Path(__file__).parents[2] / 'web' / 'src' / 'words'
+CATALOGUES = sorted((WORDS / 'de' / 'told').glob('*.json'))
+# Where what a taster, a host or the organiser meets on a page is said.
+SAYING = (
+    'serve/*.py', 'serve/*/*.py', 'sheet/*.py', 'collect/phone/*.py',
+    'collect/paper/read/*.py', 'collect/paper/read/source/*.py',
+    'collect/table/aside.py', 'collect/table/by_plan.py', 'collect/table/marks.py',
+    'collect/table/people.py', 'collect/table/repeats.py',
+    'ledger/another_picture.py', 'ledger/bundle.py', 'ledger/changes.py', 'ledger/cleaned.py',
+    'ledger/contradiction.py', 'ledger/decided.py', 'ledger/from_paper.py',
+    'ledger/from_phone.py', 'ledger/ledger.py', 'ledger/look.py', 'ledger/look_words.py',
+    'ledger/paper.py', 'ledger/pictures.py', 'ledger/planned.py', 'ledger/records.py',
+    'ledger/review.py', 'plan/again.py', 'plan/make.py', 'plan/pouring.py', 'plan/printed.py',
+    'plan/tally.py', 'publish/handouts/care.py', 'publish/handouts/joined.py',
+    'publish/handouts/score_sheets.py', 'publish/handouts/single.py', 'tasting/load.py',
+    'tasting/planning.py', 'writing.py',
+)  # fmt: skip
+# What is said in the terminal alone, in a log, to programs, or before there is a page.
+NOT_ON_A_PAGE = (
+    'serve/alone.py', 'serve/answers.py', 'serve/app.py', 'serve/certificates.py',
+    'serve/desk_store.py', 'serve/document.py', 'serve/guard/headers.py', 'serve/run.py',
+    'serve/static.py', 'collect/paper/read/pool.py',
+)  # fmt: skip
+# Sentences that stay English, or are put together of parts that are said by themselves.
+STAYS = {
+    "{} in {}", "{} and {}", "phone of", "typed in for", "from {}", "until {}", "  {}: found {}; expected {}",
+    "sheets {}, by the server's clock", " (and {} more to mend)",
+    " (a spreadsheet may have made a date of it)",
+    # Names of those who act, of places in a file, and of options; where it was is not shown.
+    "host of {}", "asked for", "key", "name", "target", "who", "--who", "--why", "--set",
+    "--afresh", "{}: site '{}'", "{}: wine {} '{}', key bottles", "{}: site '{}', capacity",
+    "tasting, key closes", "tasting, key ledger", "tasting, key sheet",
+    "taster {} '{}', key site", "{} {} '{}', key key",
+    # On paper, which is printed in English.
+    "Total", "all", "All sites", "as usual for it", "6 to 8 °C", "8 to 12 °C", "12 to 14 °C",
+    "15 to 18 °C", "6 to 10 °C", "12 to 16 °C",
+    # Descriptions in the OpenAPI document, and words of answers for programs.
+    "Id of the last one seen.", "Key of a site; empty for all.", "The bundle.",
+    "Photographs, scans or PDF files.", "The device has no seat here.",
+    "This is for somebody else.", "There is no tasting, or no such seat, any more.",
+    "Nothing is planned yet, or another device's token.",
+    "More than 64 sheets or 256 KB at once.", "Not as agreed; nothing was recorded.",
+    "Nothing was recorded; send again in a moment.",
+    "No space on the server's disk; nothing was recorded.",
+    # A mishap in the log.
+    "a mishap: %s %s",
+}  # fmt: skip
+# English that is put together at run time, of which no whole is in the source.
+PUT_TOGETHER = 'put-together.json'
+
+
+def _said(path: Path) -> Iterator[str]:
+    """What a module says in double quotes, with `{}` for what is filled in."""
+    text = path.read_text(encoding='utf-8')
+    tree, lines = ast.parse(text), text.encode().splitlines()
+    beside: set[ast.AST] = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
+            beside.add(node.value)
+        if isinstance(node, ast.JoinedStr):
+            beside |= set(node.values)
+        if isinstance(node, ast.FormattedValue) and isinstance(node.format_spec, ast.JoinedStr):
+            beside |= {node.format_spec, *node.format_spec.values}
+    for node in ast.walk(tree):
+        if not isinstance(node, ast.Constant | ast.JoinedStr) or node in beside:
+            continue
+        begins = lines[node.lineno - 1][node.col_offset :].decode(errors='replace')
+        if re.match(r'[a-z]*"', begins):
+            yield _shape(node)
+
+
+def _shape(node: ast.Constant | ast.JoinedStr) -> str:
+    if isinstance(node, ast.Constant):
+        return re.sub(r'\{\w+(:\w+)?\}', '{}', str(node.value))
+    return ''.join(v.value if isinstance(v, ast.Constant) else '{}' for v in node.values)
+
+
+def _modules() -> list[Path]:
+    found = {path for pattern in SAYING for path in SOURCE.glob(pattern)}
+    return sorted(found - {SOURCE / name for name in NOT_ON_A_PAGE})
+
+
+def _catalogue(*but: str) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for path in CATALOGUES:
+        if path.name not in but:
+            found |= json.loads(path.read_text(encoding='utf-8'))
+    return found
+
+
+def _without_names(key: str) -> str:
+    return re.sub(r'\{\w+(:n)?\}', '{}', key)
+
+
+def _is_words(shape: str) -> bool:
+    """Whether something is said there, more than a sign or a unit."""
+    return bool(re.search(r'[A-Za-z]{3}', shape.replace('{}', '')))
+
+
+@pytest.mark.parametrize('path', _modules(), ids=lambda path: str(path.relative_to(SOURCE)))
+def test_every_sentence_has_words_in_both_languages(path: Path) -> None:
+    """No module that pages hear from says anything that no catalogue has."""
+    known = {_without_names(key) for key in _catalogue()} | STAYS
+    assert [] == [shape for shape in _said(path) if _is_words(shape) and shape not in known]
+
+
+def test_no_catalogue_has_what_nobody_says() -> None:
+    """A sentence that the source does not have any more is taken out of the catalogues too."""
+    said = {shape for path in SOURCE.rglob('*.py') for shape in _said(path)}
+    keys = _catalogue(PUT_TOGETHER)
+    assert [] == [key for key in keys if _without_names(key) not in said]
+
+
+def test_no_sentence_is_in_two_catalogues() -> None:
+    """Each sentence is said in one place."""
+    every = [key for path in CATALOGUES for key in json.loads(path.read_text(encoding='utf-8'))]
+    assert len(every) == len({_without_names(key) for key in every})

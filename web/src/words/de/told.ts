@@ -1,0 +1,25 @@
+import type { Area } from '../speak.svelte'
+import type { Catalogue } from '../told'
+
+type Part = () => Promise<{ default: Catalogue }>
+
+const everywhere: Part = () => import('./told/everywhere.json')
+const putTogether: Part = () => import('./told/put-together.json')
+const host: Part = () => import('./told/host.json')
+const PARTS: Partial<Record<Area, Part[]>> = {
+  host: [everywhere, putTogether, host],
+  desk: [
+    everywhere,
+    putTogether,
+    host,
+    () => import('./told/desk.json'),
+    () => import('./told/file.json'),
+    () => import('./told/plan.json'),
+  ],
+}
+
+/** What the server says on the pages of an area. */
+export async function told(area: Area): Promise<Catalogue> {
+  const parts = await Promise.all((PARTS[area] ?? [everywhere, putTogether]).map((part) => part()))
+  return Object.assign({}, ...parts.map((part) => part.default)) as Catalogue
+}

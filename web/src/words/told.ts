@@ -1,0 +1,98 @@
+/**
+ * What the server says, in the language of the person.
+ *
+ * The server speaks English, and keeps its sentences in the record as it said them. A catalogue
+ * has each of them with gaps, `no seat {number} at this site`, and how it is said in another
+ * language. What stands in a gap is said in that language too, where it is known; a gap written
+ * `{low:n}` takes only a number. With a capital, `{What}`, a word of the score sheet gets back
+ * the capital that English takes away within a sentence. What no catalogue has stays as it came.
+ */
+export type Catalogue = Record<string, string>
+export type Telling = (text: string) => string
+
+interface Pattern {
+  shape: RegExp
+  names: string[]
+  said: string
+}
+
+const GAP = /\{(\w+)(:n)?\}/g
+const NUMBER = '[-−]?(?:\\d[\\d.,]*[½¼¾⅓⅔]?|[½¼¾⅓⅔])'
+// Where several sentences or parts were joined into one text, each is said by itself.
+const JOINTS = [/\n/, /(?<=[.?]) (?=[A-Z])/, /; /, /: /, /, /]
+const LONGEST = 2_000
+
+/** What says a text of the server by this catalogue. */
+export function telling(catalogue: Catalogue): Telling {
+  const { exact, patterns } = compiled(catalogue)
+  const known = new Map<string, string>()
+
+  const say: Telling = (text) => {
+    if (!text || text.length > LONGEST) return text
+    const before = known.get(text)
+    if (before !== undefined) return before
+    const said = whole(text) ?? parts(text) ?? figure(text)
+    if (known.size < LONGEST) known.set(text, said)
+    return said
+  }
+
+  function whole(text: string): string | null {
+    const same = exact.get(text)
+    if (same !== undefined) return same
+    for (const { shape, names, said } of patterns) {
+      const found = shape.exec(text)
+      if (found) return filled(said, names, found.slice(1), say)
+    }
+    return null
+  }
+
+  function parts(text: string): string | null {
+    for (const joint of JOINTS) {
+      const [first, ...rest] = text.split(joint)
+      if (!rest.length || !first) continue
+      const between = text.slice(first.length).match(joint)?.[0] ?? ''
+      // A part that begins with its own joint, as in `; did you mean …`.
+      return say(first) + rest.map((part) => whole(between + part) ?? between + say(part)).join('')
+    }
+    return null
+  }
+
+  return say
+}
+
+function compiled(catalogue: Catalogue): { exact: Map<string, string>; patterns: Pattern[] } {
+  const exact = new Map<string, string>()
+  const patterns: (Pattern & { letters: number })[] = []
+  for (const [english, said] of Object.entries(catalogue)) {
+    const gaps = [...english.matchAll(GAP)]
+    if (!gaps.length) exact.set(english, said)
+    else patterns.push({ ...pattern(english, gaps), said, letters: english.replace(GAP, '').length })
+  }
+  // What says most by itself goes first.
+  patterns.sort((one, other) => other.letters - one.letters)
+  return { exact, patterns }
+}
+
+function pattern(english: string, gaps: RegExpMatchArray[]): Omit<Pattern, 'said'> {
+  const between = english.split(/\{\w+(?::n)?\}/).map((part) => part.replace(/[.*+?^${}()|[\]\\]/g, '\\$&'))
+  const shape = between
+    .map((part, at) => part + (at < gaps.length ? (gaps[at]?.[2] ? `(${NUMBER})` : '([\\s\\S]*?)') : ''))
+    .join('')
+  return { shape: new RegExp(`^${shape}$`), names: gaps.map(([, name]) => name?.toLowerCase() ?? '') }
+}
+
+function filled(said: string, names: string[], values: string[], say: Telling): string {
+  return said.replace(GAP, (gap, name: string) => {
+    const value = values[names.indexOf(name.toLowerCase())]
+    if (value === undefined) return gap
+    const told = say(value)
+    const begins = name !== name.toLowerCase() && told === value
+    return begins ? told.charAt(0).toLocaleUpperCase() + told.slice(1) : told
+  })
+}
+
+/** 0.5 with a comma, and 1,184 with a point, as in the languages there are besides English. */
+function figure(text: string): string {
+  if (/^[-−]?\d+\.\d+ ?%?$/.test(text)) return text.replace('.', ',')
+  return /^\d{1,3}(,\d{3})+$/.test(text) ? text.replaceAll(',', '.') : text
+}
