@@ -11,7 +11,13 @@ from typer.testing import CliRunner, Result
 
 from halfpoint.cli.main import app
 from halfpoint.demo.write import write_demo
-from halfpoint.errors import HalfpointError, OutputError, TastingFileError, UsageError
+from halfpoint.errors import (
+    HalfpointError,
+    InputError,
+    OutputError,
+    TastingFileError,
+    UsageError,
+)
 from halfpoint.publish.export.power import MEANINGS, power_schema
 
 FILE = """
@@ -98,7 +104,7 @@ def test_every_field_of_the_json_is_explained() -> None:
     schema = power_schema()
     shapes = [schema, *schema['$defs'].values()]
     names = {name for shape in shapes for name in shape['properties']}
-    assert names == {name.removeprefix('Outlook.') for name in MEANINGS}
+    assert names == {name.rpartition('.')[2] for name in MEANINGS}
 
 
 def test_a_tasting_file_brings_its_own_plan(tmp_path: Path) -> None:
@@ -267,3 +273,102 @@ def test_a_tasting_file_with_one_site_is_refused(tmp_path: Path) -> None:
         run(path)
     assert '[[site]]' in refused.value.where
     assert 0 == run(path, '--bottle-sd', '0').exit_code
+
+
+def past_result(title: str, times: float, top: float = 20.0) -> dict[str, object]:
+    """The result of a past tasting, as far as power reads it."""
+    sizes = {'taster': 1.0, 'bottle': 0.4, 'residual': 1.5}
+    parts = {
+        name: {
+            'variance': (sd * times) ** 2,
+            'low': (sd * times * 0.8) ** 2,
+            'high': (sd * times * 1.2) ** 2,
+        }
+        for name, sd in sizes.items()
+    }
+    site = {'variance': 0.0, 'low': 0.0, 'high': 0.04 * times}
+    return {'title': title, 'top': top, 'components': {**parts, 'site': site}, 'pairs': []}
+
+
+@pytest.fixture
+def three_years(tmp_path: Path) -> list[str]:
+    """Options that name three past results."""
+    options = []
+    for year, times in ((2023, 0.9), (2024, 1.0), (2025, 1.1)):
+        path = tmp_path / f'{year}.json'
+        path.write_text(json.dumps(past_result(f'Year {year}', times)), 'utf-8')
+        options += ['--from', str(path)]
+    return options
+
+
+def test_past_results_are_taken_together(three_years: list[str]) -> None:
+    """What each showed, what they say together, how sure, and what that does to the finding."""
+    found = data(*three_years)
+    residual, site = found['components']['residual'], found['components']['site']
+    assert 'past tasting' == residual['source']
+    # Errors go with the size, so that the smaller weigh a little more.
+    assert 1.44 < residual['sd'] < 1.5
+    assert residual['low'] < 1.35
+    assert residual['high'] > 1.65
+    assert [1.35, 1.5, 1.65] == pytest.approx([one['sd'] for one in residual['seen']])
+    errors = [one['se'] for one in residual['seen']]
+    assert [1.5 * t * 0.4 / (2 * 1.96) for t in (0.9, 1.0, 1.1)] == pytest.approx(errors, rel=1e-3)
+    assert (0.0, 0.0) == (site['sd'], site['low'])
+    assert 0.0 < site['high'] < 0.2
+    assert found['if_more']['power'] < found['power'] < found['if_less']['power']
+    output = run(*three_years).output
+    assert "(from 3 past tastings; the next may have " in output
+    assert "Should the next tasting vary as much as the past ones allow: " in output
+    line = next(line for line in output.splitlines() if line.startswith("  Year 2024: "))
+    assert "taster 1.00 ± 0.10" in line
+    assert "residual 1.50 ± 0.15" in line
+
+
+def test_what_past_tastings_said_can_be_kept(tmp_path: Path, three_years: list[str]) -> None:
+    """The line for the tasting file is understood there, and gives the same outlook."""
+    output = run(*three_years).output
+    line = next(line for line in output.splitlines() if line.startswith("  assumed = "))
+    kept = data(written(tmp_path, f'[plan]\n{line}\n', wines=8), '--sites', '12')
+    assert data(*three_years)['power'] == pytest.approx(kept['power'], abs=0.01)
+    assert ['tasting file'] * 4 == [one['source'] for one in kept['components'].values()]
+
+
+def test_past_tastings_of_one_name_are_told_apart(tmp_path: Path) -> None:
+    """Their files tell them apart."""
+    options = []
+    for name, times in (('old', 0.9), ('new', 1.0)):
+        (tmp_path / f'{name}.json').write_text(json.dumps(past_result('Spring', times)), 'utf-8')
+        options += ['--from', str(tmp_path / f'{name}.json')]
+    seen = data(*options)['components']['taster']['seen']
+    assert ['Spring (old)', 'Spring (new)'] == [one['title'] for one in seen]
+
+
+def test_more_past_tastings_make_surer(three_years: list[str]) -> None:
+    """The range that three leave for the next is narrower than that of one; an option closes it."""
+    one = data(*three_years[2:4])['components']['residual']
+    three = data(*three_years)['components']['residual']
+    assert 1.5 == pytest.approx(one['sd'])
+    assert three['high'] - three['low'] < one['high'] - one['low']
+    given = data(*three_years, '--residual-sd', '2')['components']['residual']
+    assert ('option', None, []) == (given['source'], given['low'], given['seen'])
+
+
+def test_past_results_that_do_not_fit_are_refused(tmp_path: Path, three_years: list[str]) -> None:
+    """One twice, another scale, no result, one whose wines were not linked: each in words."""
+    with pytest.raises(UsageError, match='the same tasting twice'):
+        run(*three_years, *three_years[:2])
+    other = tmp_path / 'other.json'
+    other.write_text(json.dumps(past_result('Hundred', 5.0, top=100.0)), 'utf-8')
+    with pytest.raises(InputError, match='several scales'):
+        run(*three_years, '--from', str(other))
+    with pytest.raises(InputError, match='several scales'):
+        run(written(tmp_path), '--from', str(other))
+    other.write_text('{"wines": []}', 'utf-8')
+    with pytest.raises(InputError, match='not the result of a tasting'):
+        run('--from', str(other))
+    other.write_text(json.dumps(past_result('x', 1.0) | {'components': {}}), 'utf-8')
+    with pytest.raises(InputError, match='does not say how much marks vary'):
+        run('--from', str(other))
+    other.write_text(json.dumps(past_result('x', float('nan'))), 'utf-8')
+    with pytest.raises(InputError, match='cannot be read'):
+        run('--from', str(other))

@@ -64,7 +64,7 @@ def test_over_all_that_years_may_differ_it_is_the_integral(
     assert over(mu) / whole == pytest.approx(made.usual, rel=1e-4)
     assert over(tau) / whole == pytest.approx(made.between, rel=1e-3)
     for end, share in ((made.low, 0.025), (made.high, 0.975)):
-        below = over(norm.cdf(end, mu, np.maximum(tau, 1e-12))) / whole
+        below = over(np.asarray(norm.cdf(end, mu, np.maximum(tau, 1e-12)))) / whole
         assert share == pytest.approx(below, abs=1e-3)
 
 

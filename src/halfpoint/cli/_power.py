@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import astuple, dataclass, fields
-from pathlib import Path
-from typing import Literal, get_args
+from typing import get_args
 
 import numpy as np
 
+from halfpoint.cli._power_past import ComponentName, PastTasting, together, untold
 from halfpoint.cli._progress import progress_bar
-from halfpoint.cli._weighing import Asked as ToWeigh
-from halfpoint.cli._weighing import gather_marks
 from halfpoint.errors import TastingFileError, UsageError
-from halfpoint.estimate.weigh import fit_one, prepare
-from halfpoint.plan.outlook import Source, Tried, least_sites
+from halfpoint.plan.outlook import Past, Source, Tried, least_sites
 from halfpoint.plan.pouring import MOST_WINES, choose_pouring
 from halfpoint.plan.power import MOST_SITES, MOST_TASTERS, Question
 from halfpoint.plan.precision import EvenSites, PlannedSite, Variances
@@ -28,8 +25,6 @@ MOST_POINTS = 1_000_000.0
 MOST_TASTINGS = 100_000
 # Standard deviations further apart than this are not of one kind of mark.
 MOST_RATIO = 1_000.0
-
-ComponentName = Literal['taster', 'site', 'bottle', 'residual']
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,17 +178,21 @@ class AssumedVariances:
 
     variances: Variances
     sources: dict[str, Source]
+    past: dict[str, Past]
     notes: tuple[str, ...]
 
 
 def variances_of(
-    given: Mapping[str, float | None], past: ToWeigh | None, tasting: Tasting | None, tried: Tried
+    given: Mapping[str, float | None],
+    past: Sequence[PastTasting],
+    tasting: Tasting | None,
+    tried: Tried,
 ) -> AssumedVariances:
-    """Options first, then a past tasting, then the tasting file, then the defaults.
+    """Options first, then past tastings, then the tasting file, then the defaults.
 
     Args:
         given: standard deviations in points, by component.
-        past: marks of a past tasting.
+        past: what past tastings showed.
         tasting: this one.
         tried: the tasting, refused where its one site hides what bottles add.
 
@@ -201,19 +200,18 @@ def variances_of(
         UsageError: what is no standard deviation, or one site with a bottle variance.
     """
     values, sources = _written(tasting)
-    notes: tuple[str, ...] = ()
-    if past is not None:
-        found, notes = _of_past(past)
-        values |= found
-        sources |= dict.fromkeys(found, 'past tasting')
+    told = together(past)
+    values |= {name: one.pooled.usual**2 for name, one in told.items()}
+    sources |= dict.fromkeys(told, 'past tasting')
     for name, sd in given.items():
         if sd is not None:
             values[name] = _checked(name, sd) ** 2
             sources[name] = 'option'
+            told.pop(name, None)
     variances = Variances(**values)
     _refuse_apart(variances)
     _refuse_one_site(variances, tried, tasting)
-    return AssumedVariances(variances, sources, notes)
+    return AssumedVariances(variances, sources, told, untold(past))
 
 
 def _written(tasting: Tasting | None) -> tuple[dict[str, float], dict[str, Source]]:
@@ -272,42 +270,3 @@ def _refuse_one_site(variances: Variances, tried: Tried, tasting: Tasting | None
             where='--tasters',
             expected='at least 2 tasters: with one, a wine and a whim cannot be told apart',
         )
-
-
-def past_of(past: Path | None, mark: str | None) -> ToWeigh | None:
-    """Marks of a past tasting to weigh: its tasting file, or a table and its column.
-
-    Raises:
-        UsageError: a column without a table.
-    """
-    if past is None:
-        if mark is not None:
-            raise UsageError(
-                'no table of a past tasting', where='--mark', remedy='give it with --from'
-            )
-        return None
-    return ToWeigh.from_options(
-        source=past,
-        sheet=None,
-        mark=mark,
-        wines='fixed',
-        effects=None,
-        covariates=(),
-        mapping=(),
-        seed=0,
-    )
-
-
-def _of_past(past: ToWeigh) -> tuple[dict[str, float], tuple[str, ...]]:
-    """Variances that the marks of a past tasting show, and what they could not show."""
-    collected = gather_marks(past)
-    column = collected.marks[0].column
-    weighing = prepare(collected.frame, [column], covariates=collected.covariates)
-    fitted = fit_one(weighing, column).reml.variances()
-    found = {name: fitted[name] for name in get_args(ComponentName) if name in fitted}
-    missing = [name for name in get_args(ComponentName) if name not in fitted]
-    if not missing:
-        return found, ()
-    verb = "adds" if len(missing) == 1 else "add"
-    untold = f"{collected.title} does not tell what {' and '.join(missing)} {verb}"
-    return found, (f"{untold}, so that is not from there.",)

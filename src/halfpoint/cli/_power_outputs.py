@@ -85,6 +85,7 @@ def outlook_with(tried: Tried, assumed: AssumedVariances, asked: Asked, seed: in
         assumed.variances,
         asked.question,
         sources=assumed.sources,
+        past=assumed.past,
         version=__version__,
         notes=assumed.notes,
     )

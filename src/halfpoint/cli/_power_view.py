@@ -12,12 +12,15 @@ from halfpoint.plan.power import CurvePoint
 from halfpoint.publish.power_words import (
     assumed_in_words,
     enough_in_words,
+    kept_in_words,
     of_points,
     other_way_in_words,
     outlook_in_words,
     pairs_in_words,
     reach,
+    seen_in_words,
     simulation_in_words,
+    sure_in_words,
     times_in,
 )
 
@@ -29,7 +32,11 @@ def print_outlook(console: Console, outlook: Outlook) -> None:
     _say(console, outlook_in_words(outlook), style="bold")
     for line in enough_in_words(outlook):
         _say(console, line)
-    for said in (pairs_in_words(outlook), other_way_in_words(outlook)):
+    for said in (
+        pairs_in_words(outlook),
+        other_way_in_words(outlook),
+        sure_in_words(outlook),
+    ):
         if said:
             _say(console, said)
     for line in simulation_in_words(outlook.simulation) if outlook.simulation else ():
@@ -78,6 +85,14 @@ def _print_assumed(console: Console, outlook: Outlook) -> None:
         f"{outlook.degrees_of_freedom:,.0f} degrees of freedom, "
         f"level {outlook.alpha:g} two-sided",
     )
+    seen = seen_in_words(outlook)
+    if seen:
+        _say(console, "Past tastings, standard deviations in points:")
+    for line in seen:
+        _say(console, f"  {line}")
+    if seen:
+        _say(console, "To plan with them too, write into the tasting file, under [plan]:")
+        _say(console, f"  {kept_in_words(outlook)}")
     for note in outlook.notes:
         _say(console, note)
     _say(console, "Reckon with the tasters who come, not with those who are asked.")

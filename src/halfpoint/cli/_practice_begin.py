@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 from halfpoint.cli import _practice_view as view
-from halfpoint.errors import FileNotReadable, InputError, UsageError
+from halfpoint.cli._past_result import read_result
+from halfpoint.errors import UsageError
 from halfpoint.sheet.form import Sheet
 from halfpoint.sheet.load import load_sheet
 from halfpoint.sheet.words import did_you_mean, fold
@@ -16,8 +15,6 @@ from halfpoint.teach.diary import begin, read_diary
 from halfpoint.teach.practice_set import PracticeSet, is_set, only, set_in, write_set
 from halfpoint.teach.prior import Prior
 from halfpoint.teach.reference import TOTAL, Reference, own_prior, reference_of
-
-MOST_BYTES = 200_000_000
 
 
 def begin_practice(
@@ -42,7 +39,7 @@ def _compared_with(
     path: Path, result: Path, taster: str | None, sheet: str | None
 ) -> tuple[Sheet, Reference, Prior | None]:
     """The sheet, and the reference and prior of a past result or of a practice set."""
-    read = _read_result(result)
+    read = read_result(result)
     if is_set(read):
         if taster is not None:
             raise UsageError(
@@ -91,7 +88,7 @@ def make_set(
             "the result itself", where="--set", expected="another file than that of --from"
         )
     chosen = load_sheet(sheet or 'twenty-point')
-    reference = reference_of(_read_result(result), chosen, str(result))
+    reference = reference_of(read_result(result), chosen, str(result))
     if wines:
         reference = only(reference, _those(wines, reference))
     write_set(into, PracticeSet(chosen, reference))
@@ -119,22 +116,3 @@ def _sheet_of(path: Path, sheet: str | None) -> Sheet:
     if sheet is None and path.exists():
         return read_diary(path).sheet
     return load_sheet(sheet or 'twenty-point')
-
-
-def _read_result(path: Path) -> Any:
-    try:
-        if path.stat().st_size > MOST_BYTES:
-            raise InputError("more than any result holds", where=str(path), expected="a result")
-        return json.loads(path.read_bytes())
-    except OSError as reason:
-        raise FileNotReadable(
-            f"could not be read ({(reason.strerror or str(reason)).lower()})",
-            where=str(path),
-            expected="what `halfpoint results --json FILE` wrote",
-        ) from None
-    except (ValueError, RecursionError):
-        raise InputError(
-            "this is not JSON",
-            where=str(path),
-            expected="what `halfpoint results --json FILE` wrote",
-        ) from None

@@ -61,11 +61,12 @@ def command(
         ),
     ] = None,
     past: Annotated[
-        Path | None,
+        list[Path] | None,
         typer.Option(
             "--from",
-            metavar="PAST.toml",
-            help="Take these four from a past tasting: its tasting file, or a table of marks.",
+            metavar="PAST.json|.toml",
+            help="Take these four from a past tasting: its result as `results --json` wrote it, "
+            "its tasting file, or a table of marks; may be given again.",
         ),
     ] = None,
     mark: Annotated[
@@ -86,18 +87,19 @@ def command(
     seed: Annotated[int, typer.Option("--seed", min=0, help="Seed of what is drawn.")] = 20,
 ) -> None:
     """Say how many tasters and sites are enough to tell two wines apart."""
-    from halfpoint.cli._power import Numbers, asked_of, past_of, tried_of, variances_of
+    from halfpoint.cli._power import Numbers, asked_of, tried_of, variances_of
     from halfpoint.cli._power_outputs import outlook_with, where_to_write, write_power
+    from halfpoint.cli._power_past import past_tastings
     from halfpoint.cli._power_view import print_outlook
     from halfpoint.cli._result_view import new_result_console
     from halfpoint.tasting.load import load_tasting
 
     asked = asked_of(difference, wanted, alpha, all_pairs=all_pairs, simulate=simulate)
-    where = where_to_write(json_to, chart, (tasting_file, past))
+    where = where_to_write(json_to, chart, (tasting_file, *(past or ())))
     tasting = None if tasting_file is None else load_tasting(tasting_file)
     tried = tried_of(tasting, Numbers(sites, tasters, wines, each), seed)
     given = {'taster': taster_sd, 'site': site_sd, 'bottle': bottle_sd, 'residual': residual_sd}
-    assumed = variances_of(given, past_of(past, mark), tasting, tried)
+    assumed = variances_of(given, past_tastings(past or (), mark, tasting), tasting, tried)
     outlook = outlook_with(tried, assumed, asked, seed)
     console = new_result_console(quiet=where.json_to_terminal)
     print_outlook(console, outlook)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import astuple, dataclass, fields, replace
+from types import MappingProxyType
 from typing import Literal
 
+from halfpoint.plan.past import Pooled
 from halfpoint.plan.power import (
     MOST_SITES,
     MOST_TASTERS,
@@ -23,16 +25,42 @@ from halfpoint.plan.power import (
 )
 from halfpoint.plan.precision import EvenSites, PlannedSite, Variances, planned_precision
 
+LEAST_SHARE = 0.1
+
 Source = Literal['option', 'tasting file', 'past tasting', 'default']
 
 
 @dataclass(frozen=True, slots=True)
+class Seen:
+    """What one past tasting showed of a component: standard deviation and its error, points."""
+
+    title: str
+    sd: float
+    se: float
+
+
+@dataclass(frozen=True, slots=True)
 class Assumed:
-    """A variance that was assumed, its square root in points, and where it comes from."""
+    """A variance that was assumed, its square root in points, and where it comes from.
+
+    Where past tastings told it, `low` to `high` is where the standard deviation of the next one
+    lies 95 times in 100, and `seen` what each of them showed.
+    """
 
     variance: float
     sd: float
     source: Source
+    low: float | None = None
+    high: float | None = None
+    seen: tuple[Seen, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """What past tastings showed of a component, each and together."""
+
+    seen: tuple[Seen, ...]
+    pooled: Pooled
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +87,9 @@ class Outlook:
     """What a planned tasting would tell of two wines.
 
     `one_pair` and `all_pairs` are the prospects with either way of asking; what was asked
-    for (`pairs`) also stands at the top.  `curve` is for like sites.  Points throughout.
+    for (`pairs`) also stands at the top.  `if_more` and `if_less` are the prospects with all
+    that past tastings told at the far and at the near end of its range, None without them.
+    `curve` is for like sites.  Points throughout.
     """
 
     title: str | None
@@ -86,6 +116,8 @@ class Outlook:
     needed_sites: int | None
     needed_tasters_at_a_site: int | None
     components: dict[str, Assumed]
+    if_more: Prospect | None
+    if_less: Prospect | None
     curve: tuple[CurvePoint, ...]
     simulation: Simulation | None
     notes: tuple[str, ...]
@@ -129,10 +161,21 @@ def outlook_of(
     question: Question,
     *,
     sources: dict[str, Source],
+    past: Mapping[str, Past] = MappingProxyType({}),
     version: str,
     notes: Sequence[str] = (),
 ) -> Outlook:
-    """Everything that is foreseen of a tasting."""
+    """Everything that is foreseen of a tasting.
+
+    Args:
+        tried: the tasting.
+        variances: what is assumed to vary.
+        question: what is asked.
+        sources: where each of the variances comes from.
+        past: what past tastings told, of those whose source they are.
+        version: of halfpoint.
+        notes: carried into the outlook.
+    """
     even = tried.even
     chosen = _prospect(tried, variances, question)
     other = {
@@ -167,7 +210,9 @@ def outlook_of(
         all_pairs=other['all'],
         needed_sites=needed_sites(even, variances, question, least=least),
         needed_tasters_at_a_site=needed_tasters(even, variances, question),
-        components=_assumed(variances, sources),
+        components=_assumed(variances, sources, past),
+        if_more=_at_ends(tried, variances, question, {k: p.pooled.high for k, p in past.items()}),
+        if_less=_at_ends(tried, variances, question, {k: p.pooled.low for k, p in past.items()}),
         curve=power_curve(
             even,
             variances,
@@ -188,8 +233,27 @@ def _prospect(tried: Tried, variances: Variances, question: Question) -> PlanPro
     return plan_prospect(precision, tried.even.wines, question)
 
 
-def _assumed(variances: Variances, sources: dict[str, Source]) -> dict[str, Assumed]:
-    return {
+def _at_ends(
+    tried: Tried, variances: Variances, question: Question, sds: Mapping[str, float]
+) -> Prospect | None:
+    """The average prospect with these standard deviations in place of what is assumed."""
+    if not sds:
+        return None
+    squares = {name: sd**2 for name, sd in sds.items()}
+    # One mark never is as the next, however low its range goes.
+    if 'residual' in squares:
+        squares['residual'] = max(squares['residual'], (LEAST_SHARE**2) * variances.residual)
+    return _prospect(tried, replace(variances, **squares), question).average
+
+
+def _assumed(
+    variances: Variances, sources: dict[str, Source], past: Mapping[str, Past]
+) -> dict[str, Assumed]:
+    found = {
         field.name: Assumed(value, math.sqrt(value), sources[field.name])
         for field, value in zip(fields(Variances), astuple(variances), strict=True)
     }
+    for name, told in past.items():
+        ends = (told.pooled.low, told.pooled.high)
+        found[name] = replace(found[name], low=ends[0], high=ends[1], seen=told.seen)
+    return found

@@ -91,7 +91,7 @@ def pool(found: Floats, se: Floats, scale: float | None = None) -> Pooled:
 def _size(found: Floats, se: Floats) -> float:
     """How large the figures are, even where they are estimated as nothing."""
     weight = 1.0 / np.square(se)
-    return max(float(weight @ found / weight.sum()), float(weight.sum()) ** -0.5)
+    return max(float(weight @ found / weight.sum()), 1.0 / sqrt(float(weight.sum())))
 
 
 def _given(

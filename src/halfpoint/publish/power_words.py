@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from halfpoint.estimate.findings import ComponentFinding
-from halfpoint.plan.outlook import Outlook, Simulation, Source
+from halfpoint.plan.outlook import Assumed, Outlook, Simulation, Source
 from halfpoint.publish.numbers import number
 from halfpoint.publish.words import components_in_words
 
@@ -129,8 +129,46 @@ def assumed_in_words(outlook: Outlook) -> tuple[str, ...]:
     }
     lines = components_in_words(found)
     return tuple(
-        f"{words} ({_FROM[assumed.source]})".replace('\u00a0', ' ')
+        f"{words} ({_whence(assumed)})".replace('\u00a0', ' ')
         for words, assumed in zip(lines, outlook.components.values(), strict=True)
+    )
+
+
+def _whence(assumed: Assumed) -> str:
+    if assumed.low is None or assumed.high is None:
+        return _FROM[assumed.source]
+    count = len(assumed.seen)
+    whence = _FROM['past tasting'] if count == 1 else f"from {count} past tastings"
+    return f"{whence}; the next may have {reach(assumed.low)} to {reach(assumed.high)}"
+
+
+def seen_in_words(outlook: Outlook) -> tuple[str, ...]:
+    """What each past tasting showed, a line a tasting; nothing without any."""
+    by_title: dict[str, list[str]] = {}
+    for name, assumed in outlook.components.items():
+        for one in assumed.seen:
+            size = f"{name} {reach(one.sd)} ± {reach(one.se)}"
+            by_title.setdefault(one.title, []).append(size)
+    return tuple(f"{title}: {', '.join(sizes)}" for title, sizes in by_title.items())
+
+
+def kept_in_words(outlook: Outlook) -> str:
+    """What to write into a tasting file so that a plan reckons with the same."""
+    sizes = (f"{name} = {one.variance:.3g}" for name, one in outlook.components.items())
+    return f"assumed = {{ {', '.join(sizes)} }}"
+
+
+def sure_in_words(outlook: Outlook) -> str | None:
+    """How far the finding leans on what past tastings cannot be sure of; None without them."""
+    more, less = outlook.if_more, outlook.if_less
+    if more is None or less is None:
+        return None
+    ends = [about_times_in(one.power) for one in (more, less)]
+    if ends[0] == ends[1]:
+        return f"Whatever the past tastings leave open, it stays so: {ends[0]}."
+    return (
+        f"Should the next tasting vary as much as the past ones allow: {ends[0]}; as little: "
+        f"{ends[1]}."
     )
 
 

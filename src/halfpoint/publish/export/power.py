@@ -40,12 +40,26 @@ MEANINGS = {
     ),
     'needed_tasters_at_a_site': "fewest tasters at each of these sites; null when none do",
     'components': "what was assumed to vary: taster, site, bottle, residual",
+    'if_more': (
+        "as at the top, all that past tastings told being at the far end of its range; null "
+        "without them"
+    ),
+    'if_less': "as at the top, all of it being at the near end",
     'curve': "power and least difference over numbers of like sites and tasters",
     'simulation': "what simulated tastings told; null without `--simulate`",
     'notes': "what there was to say besides",
     'variance': "points squared",
     'sd': "its square root, points",
     'source': "`option`, `tasting file`, `past tasting` or `default`",
+    'low': (
+        "where the standard deviation of a tasting to come begins, 95 times in 100; null without "
+        "past tastings"
+    ),
+    'high': "where it ends",
+    'seen': "what each past tasting showed of it",
+    'Seen.title': "name of the past tasting",
+    'Seen.sd': "its standard deviation, points",
+    'Seen.se': "standard error of that",
     'se': "standard error of a difference, points",
     'df': "degrees of freedom",
     'power': "how often `difference` would be told apart, 0 to 1",
