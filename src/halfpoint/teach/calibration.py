@@ -195,12 +195,11 @@ def _all_noises(cells: _Cells, prior: Prior) -> Floats:
 
 def _weighed(cells: _Cells, prior: Prior, own: Floats, spread: Floats, variance: Floats) -> _Grid:
     alike = ((1.0 - UNLIKE, 1.0), (UNLIKE, UNLIKE_SEVERITY))
+    sums = [_sums(cells, share, spread, variance) for share in own.tolist()]
     parts = [
-        _given(
-            cells, replace(prior, severity_sd=times * prior.severity_sd), share, spread, variance
-        )
+        _given(each, replace(prior, severity_sd=times * prior.severity_sd))
         for _, times in alike
-        for share in own.tolist()
+        for each in sums
     ]
     logs, levels, variances = (np.stack(each) for each in zip(*parts, strict=True))
     chance = np.repeat([share / times for share, times in alike], own.size)
@@ -223,10 +222,22 @@ def _noise_before(relative: Floats, freedom: float) -> Floats:
     return np.asarray(np.logaddexp(*parts))
 
 
-def _given(
-    cells: _Cells, prior: Prior, share: float, spread: Floats, variance: Floats
-) -> tuple[Floats, Floats, Floats]:
-    """Log likelihood, mean and variance of the level, over (spread, noise), for one share.
+@dataclass(frozen=True, slots=True)
+class _Sums:
+    """What marks say of the level, over (spread, noise), for one share.
+
+    `weight` Σ 1/v, `level` Σ d/v and `squares` Σ d²/v of the distances d from the reference with
+    variances v; `logs` the part of the log likelihood that the level does not touch.
+    """
+
+    weight: Floats
+    level: Floats
+    squares: Floats
+    logs: Floats
+
+
+def _sums(cells: _Cells, share: float, spread: Floats, variance: Floats) -> _Sums:
+    """Sums over wines, for one share.
 
     Means of a wine's marks are scaled by their own variance and turned so that the covariance of
     the reference is diagonal: then every spread and noise is one line of arithmetic.
@@ -238,21 +249,27 @@ def _given(
         turn.T @ (each / scale)
         for each in (cells.mean - known.score, np.ones(scale.size), known.score - known.centre)
     )
-    stretched = spread[:, None, None]
-    each = np.square(stretched) * np.maximum(roots, 0.0) + variance[None, :, None]
-    left = off - (stretched - 1.0) * slope
-    precision = 1.0 / prior.severity_sd**2 + (np.square(one) / each).sum(axis=2)
-    expected = -prior.severity
-    mean = (expected / prior.severity_sd**2 + (one * left / each).sum(axis=2)) / precision
-    away = left - mean[:, :, None] * one
-    squares = (np.square(away) / each).sum(axis=2)
-    squares += np.square((mean - expected) / prior.severity_sd)
-    logs = -0.5 * (squares + np.log(each).sum(axis=2) + np.log(precision))
-    logs -= np.log(scale).sum()
+    each = np.square(spread)[:, None, None] * np.maximum(roots, 0.0) + variance[None, :, None]
+    left = off - (spread[:, None] - 1.0) * slope
+    logs = -0.5 * np.log(each).sum(axis=2) - np.log(scale).sum()
     if cells.repeats:
         own = share * variance
         logs -= 0.5 * (cells.repeats * np.log(own) + cells.within / own)
-    return logs, mean, 1.0 / precision
+    inverse = 1.0 / each
+    weight = inverse @ np.square(one)
+    level, squares = (np.einsum('snw,sw->sn', inverse, part) for part in (one * left, left * left))
+    return _Sums(weight, level, squares, logs)
+
+
+def _given(sums: _Sums, prior: Prior) -> tuple[Floats, Floats, Floats]:
+    """Log likelihood, mean and variance of the level, over (spread, noise)."""
+    before = 1.0 / prior.severity_sd**2
+    precision = before + sums.weight
+    expected = -prior.severity
+    mean = (expected * before + sums.level) / precision
+    squares = sums.squares - 2.0 * mean * sums.level + np.square(mean) * sums.weight
+    squares += np.square(mean - expected) * before
+    return sums.logs - 0.5 * (squares + np.log(precision)), mean, 1.0 / precision
 
 
 def _mixture(grid: _Grid) -> Estimate:
