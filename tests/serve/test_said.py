@@ -41,7 +41,8 @@ NOT_ON_A_PAGE = (
 )  # fmt: skip
 # Sentences that stay English, or are put together of parts that are said by themselves.
 STAYS = {
-    "{} in {}", "{} and {}", "phone of", "typed in for", "from {}", "until {}", "  {}: found {}; expected {}",
+    "{} in {}", "{} and {}", "phone of", "typed in for", "from {}", "until {}",
+    "  {}: found {}; expected {}",
     "sheets {}, by the server's clock", " (and {} more to mend)",
     " (a spreadsheet may have made a date of it)",
     # Names of those who act, of places in a file, and of options; where it was is not shown.

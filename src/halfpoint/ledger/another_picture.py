@@ -71,7 +71,7 @@ def other_pictures(state: State) -> list[OtherPicture]:
     """The pictures that wait for a choice, in the order in which they came."""
     pages = state.papers.pages
     return [
-        _other(page, pages[page.over])
+        compared(page, pages[page.over])
         for page in state.papers.others.values()
         if page.over is not None
     ]
@@ -197,7 +197,8 @@ def _told(value: Value) -> Value:
     return None if value == DOUBTFUL else value
 
 
-def _other(page: PageState, over: PageState) -> OtherPicture:
+def compared(page: PageState, over: PageState) -> OtherPicture:
+    """What a picture of a page says that another, which counts, does not."""
     source = page.page
     return OtherPicture(
         page=page.number,

@@ -6,6 +6,10 @@ import asyncio
 from typing import Any
 
 import pytest
+from tests.serve.conftest import Evening
+from tests.serve.desk.filled_desk import send
+from tests.serve.desk.looking import looks
+from tests.serve.filled import OTHER, sheet
 
 from halfpoint.serve.desk.results import Aside
 
@@ -19,3 +23,23 @@ def no_process(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) 
             return await asyncio.to_thread(work, *given, **named)
 
         monkeypatch.setattr(Aside, 'run', run)
+
+
+@pytest.fixture
+def off_step(evening: Evening) -> dict[str, Any]:
+    """A sheet with a mark off the step is held."""
+    pour = evening.plan.pours[0]
+    assert 'held' == send(evening, pour, sheet(pour.code, aroma=4.2))['state']
+    (item,) = looks(evening)['items']
+    return item
+
+
+@pytest.fixture
+def conflict(evening: Evening) -> dict[str, Any]:
+    """Two devices at one seat say otherwise."""
+    pour = evening.plan.pours[0]
+    send(evening, pour, sheet(pour.code, aroma=4.5))
+    other = send(evening, pour, sheet(pour.code, aroma=3.0, device=OTHER), OTHER)
+    assert 'conflict' == other['state']
+    (item,) = looks(evening, kind='conflict')['items']
+    return item

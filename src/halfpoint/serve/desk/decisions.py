@@ -93,10 +93,10 @@ class Deciding:
         if value == KEEP:
             return self._aside(Target(held=item.other), item)
         if value != TAKE:
-            raise _no_choice(value, item)
+            raise no_choice(value, item)
         row, number = self._row(item), item.entry or 0
         before = self.state.entries[number].now
-        changes = self._says(row)
+        changes = self.says(row)
         after = changed(self.tasting.sheet, before, changes, f"entry {number}")
         with self.ledger.writing():
             check_pour_is_free(self.state, number, after)
@@ -104,7 +104,7 @@ class Deciding:
             self.ledger.append([Corrected(number, after, why)], who=self.who)
         return Came(corrected=(number,))
 
-    def _says(self, row: RowHeld) -> dict[str, Any]:
+    def says(self, row: RowHeld) -> dict[str, Any]:
         """What a contradicting row says, as changes to an entry."""
         said = row.original
         marks = {
@@ -117,9 +117,10 @@ class Deciding:
         seconds = read_mark(said.get('finish', '') or '')
         beside = {'remark': said.get('remark', ''), 'finish_band': said.get('finish_band', '')}
         changes = marks | lists | beside | {'finish_seconds': seconds}
-        return changes | self._by_code(said)
+        return changes | self.by_code(said)
 
-    def _by_code(self, said: Mapping[str, str]) -> dict[str, Any]:
+    def by_code(self, said: Mapping[str, str]) -> dict[str, Any]:
+        """What the plan tells of a code, as changes to an entry; nothing when it knows it not."""
         site, code = said.get('site', ''), said.get('code', '')
         behind = self.poured.at(site, code) if self.poured is not None and code else None
         if behind is None or self.poured is None:
@@ -136,8 +137,8 @@ class Deciding:
             original[total_column(original)] = ''
         elif value != ACCEPT:
             if not item.free:
-                raise _no_choice(value, item)
-            original[_column(row, self.tasting)] = _written(value)
+                raise no_choice(value, item)
+            original[_column(row, self.tasting)] = written(value)
         return self._come_back(row, original)
 
     def _come_back(self, row: RowHeld, original: Mapping[str, str]) -> Came:
@@ -177,8 +178,8 @@ class Deciding:
             )  # fmt: skip
             return Came()
         if not item.free:
-            raise _no_choice(value, item)
-        mark = read_mark(_written(value))
+            raise no_choice(value, item)
+        mark = read_mark(written(value))
         correct(
             self.ledger, self.tasting.sheet, number, {item.field: mark}, who=self.who,
             why=self.why or f"looked at again: {item.question}", state=self.state,
@@ -213,7 +214,7 @@ class Deciding:
             new, old = (other, counts) if value == TAKE else (counts, other)
             came = prefer(*place, new, instead_of=old, who=self.who, why=self.why, state=self.state)
         else:
-            raise _no_choice(value, item)
+            raise no_choice(value, item)
         held = tuple(f"{h.field}: {h.found}; expected {h.expected}" for h in came.held)
         return Came(came.entries, came.corrected, held)
 
@@ -237,7 +238,8 @@ def total_column(original: Mapping[str, str]) -> str:
     return next((column for column in original if plain(column) in names), WRITTEN_TOTAL)
 
 
-def _written(value: Value) -> str:
+def written(value: Value) -> str:
+    """A value as it is typed into a table."""
     if value is None:
         return ''
     return f'{value:.15g}' if isinstance(value, float | int) else value.strip()
@@ -250,6 +252,7 @@ def _number(said: str, item: LookItem) -> float:
     return number
 
 
-def _no_choice(value: Value, item: LookItem) -> UsageError:
+def no_choice(value: Value, item: LookItem) -> UsageError:
+    """The refusal of a value that is none of the choices."""
     expected = ", ".join(f"{choice.key}: {choice.label}" for choice in item.choices)
     return UsageError(f"'{value}'", where=item.question, expected=expected)

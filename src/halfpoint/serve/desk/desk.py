@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from halfpoint.serve.desk.decided_looks import DecidedIndex
 from halfpoint.serve.desk.events import Events
 from halfpoint.serve.desk.looks_index import LooksIndex
 from halfpoint.serve.desk.results import Aside, Results
@@ -9,12 +10,13 @@ from halfpoint.serve.guard.roles import Here
 
 
 class Desk:
-    """Results, previews, what needs a look, and the stream of events."""
+    """Results, previews, what needs a look and what was decided, and the stream of events."""
 
     def __init__(self) -> None:
         self.previews = Aside()
         self.results = Results(self.previews)
         self.looks = LooksIndex()
+        self.decided = DecidedIndex()
         self.events = Events(self.looks)
         self.results.listener = self.events.results
 

@@ -22,6 +22,7 @@ from halfpoint.ledger.paper import BOXES, PageState
 from halfpoint.ledger.records import RowHeld, Value
 from halfpoint.ledger.replay import State
 from halfpoint.ledger.review import Waiting, waiting_on
+from halfpoint.sheet.entry import Entry
 from halfpoint.sheet.validity import expected_mark
 from halfpoint.sheet.words import say_number
 from halfpoint.tasting.model import Tasting
@@ -84,8 +85,13 @@ def with_keys(choices: Iterable[tuple[Value, str]]) -> tuple[Choice, ...]:
 # --- held rows, and rows that contradict an entry ---------------------------------------------
 
 
-def held_item(tasting: Tasting, state: State, number: int, row: RowHeld) -> LookItem:
-    """A held row; one that says otherwise than an entry is a conflict."""
+def held_item(
+    tasting: Tasting, state: State, number: int, row: RowHeld, stood: Entry | None = None
+) -> LookItem:
+    """A held row; one that says otherwise than an entry is a conflict.
+
+    `stood` is how the entry of a conflict read, when that is no longer how it reads.
+    """
     original = row.original
     taster = original.get('taster', '')
     item = LookItem(
@@ -103,7 +109,8 @@ def held_item(tasting: Tasting, state: State, number: int, row: RowHeld) -> Look
         choices=(),
     )
     if row.conflicts is not None and row.conflicts in state.entries:
-        return _conflict(state, item, number, row.conflicts)
+        stood = stood or state.entries[row.conflicts].now
+        return _conflict(state, item, number, row.conflicts, stood)
     mends = [*_mends(tasting, row), (ASIDE, "leave out")]
     return replace(
         item,
@@ -114,8 +121,8 @@ def held_item(tasting: Tasting, state: State, number: int, row: RowHeld) -> Look
     )
 
 
-def _conflict(state: State, item: LookItem, number: int, entry: int) -> LookItem:
-    stands = as_row(state.entries[entry].now, blind=state.revealed is None)
+def _conflict(state: State, item: LookItem, number: int, entry: int, stood: Entry) -> LookItem:
+    stands = as_row(stood, blind=state.revealed is None)
     says = dict(item.says)
     differ = {key for key in says.keys() | stands.keys() if says.get(key) != stands.get(key)}
     differ -= {'taster', 'site', 'wine', 'position', 'pour', 'code'} if len(differ) > 1 else set()
@@ -179,13 +186,14 @@ def hint_items(tasting: Tasting, state: State, number: int) -> Iterator[LookItem
     doubts = [*entry_misfits(tasting.sheet, entry)] or [*entry_hints(tasting.sheet, entry)]
     for at, doubt in enumerate(doubts):
         if (number, doubt.field, doubt.message) not in state.left:
-            yield _hint(tasting, state, doubt, at)
+            yield hint_item(tasting, state, doubt, f'hint-{number}-{at}')
 
 
-def _hint(tasting: Tasting, state: State, doubt: Doubt, at: int) -> LookItem:
+def hint_item(tasting: Tasting, state: State, doubt: Doubt, name: str) -> LookItem:
+    """Something odd on an entry, under this id."""
     now = state.entries[doubt.entry].now
     return LookItem(
-        id=f'hint-{doubt.entry}-{at}',
+        id=name,
         kind='hint',
         question=doubt.message,
         place=f"entry {doubt.entry}",
@@ -207,10 +215,11 @@ def _hint(tasting: Tasting, state: State, doubt: Doubt, at: int) -> LookItem:
 def page_items(tasting: Tasting, page: PageState) -> Iterator[LookItem]:
     """Every doubtful mark of a page."""
     for this in waiting_on(page):
-        yield _paper(tasting, this)
+        yield paper_item(tasting, this)
 
 
-def _paper(tasting: Tasting, this: Waiting) -> LookItem:
+def paper_item(tasting: Tasting, this: Waiting) -> LookItem:
+    """A mark on paper, whether it is doubtful still or was decided."""
     field = this.look.field
     found: Sequence[Value] = choices_of(this)
     if field in BOXES:
@@ -242,28 +251,34 @@ def paper_id(page: int, place: int, field: str, about: str) -> str:
 
 def held_page_items(state: State) -> Iterator[LookItem]:
     """Pages that could not be read."""
-    for number, page in state.pages_held().items():
-        held = page.page.held
-        yield LookItem(
-            id=f'page-{number}',
-            kind='page',
-            question=held.found if held else "the page could not be read",
-            place=f"{page.page.file}, page {page.page.page}",
-            choices=with_keys([(ASIDE, "leave this page out")]),
-            site=page.page.site,
-            found=held.found if held else "",
-            expected=held.remedy if held else "",
-            other=number,
-        )
+    for page in state.pages_held().values():
+        yield page_item(page)
+
+
+def page_item(page: PageState) -> LookItem:
+    """A page that could not be read."""
+    held = page.page.held
+    return LookItem(
+        id=f'page-{page.number}',
+        kind='page',
+        question=held.found if held else "the page could not be read",
+        place=f"{page.page.file}, page {page.page.page}",
+        choices=with_keys([(ASIDE, "leave this page out")]),
+        site=page.page.site,
+        found=held.found if held else "",
+        expected=held.remedy if held else "",
+        other=page.number,
+    )
 
 
 def other_picture_items(tasting: Tasting, state: State) -> Iterator[LookItem]:
     """Pictures of a page that say something else than the one that counts."""
     for pair in other_pictures(state):
-        yield _other(tasting, pair)
+        yield pictures_item(tasting, pair)
 
 
-def _other(tasting: Tasting, pair: OtherPicture) -> LookItem:
+def pictures_item(tasting: Tasting, pair: OtherPicture) -> LookItem:
+    """Two pictures of one page that do not say the same."""
     options = [(KEEP, "keep the one that counts"), (TAKE, "take the other")]
     if pair.seat is None:
         options.append((BESIDE, "both: they are two sheets"))

@@ -25,8 +25,6 @@ from halfpoint.tasting.model import Tasting
 
 # Entries looked over at a time, so that the pen is never kept for long.
 AT_A_TIME = 400
-# A later decision about a mark on paper, or about a hint, replaces the one before.
-ANEW: tuple[Kind, ...] = ('paper', 'hint')
 Token = tuple[object, ...]
 
 
@@ -65,7 +63,6 @@ class LooksIndex:
     _pages: dict[int, tuple[Token, tuple[LookItem, ...]]] = field(default_factory=dict)
     _serial: dict[str, tuple[int, int]] = field(default_factory=dict)
     _by_id: Mapping[str, LookItem] = field(default_factory=dict)
-    _decidable_anew: dict[str, LookItem] = field(default_factory=dict)
 
     async def catch_up(self, served: Served) -> Looks:
         """What needs a look now."""
@@ -89,17 +86,13 @@ class LooksIndex:
         """The item with this id; None when it waits no longer."""
         return self._by_id.get(key)
 
-    def once(self, key: str) -> LookItem | None:
-        """An item that was decided, when its kind can be decided anew by a new record."""
-        return self._decidable_anew.get(key)
-
     def place_of(self, key: str) -> tuple[int, int] | None:
         """Where an item stands or stood in the list; None when there never was one."""
         return self._serial.get(key)
 
     def _forget(self, tasting: Tasting) -> None:
         self._tasting, self.now = tasting, Looks(0)
-        for known in (self._versions, self._hints, self._pages, self._decidable_anew):
+        for known in (self._versions, self._hints, self._pages):
             known.clear()
         self._left.clear()
 
@@ -133,7 +126,6 @@ class LooksIndex:
                 placed.append((place, item))
         placed.sort(key=lambda each: each[0])
         self._by_id = {item.id: item for _, item in placed}
-        self._decidable_anew |= {key: i for key, i in self._by_id.items() if i.kind in ANEW}
         listed = tuple(item for _, item in placed)
         self.now = Looks(state.last, listed, tuple(place for place, _ in placed))
 

@@ -16,12 +16,16 @@ from halfpoint.ledger.paper import Asked
 from halfpoint.ledger.pictures import picture_of
 from halfpoint.ledger.replay import State
 from halfpoint.ledger.review import asked_about
+from halfpoint.serve.desk.anew import Anew
 from halfpoint.serve.desk.bodies import SignedReason
+from halfpoint.serve.desk.decided_looks import DecidedLook, Telling, decided_looks, thing_called
 from halfpoint.serve.desk.decisions import Came, Deciding
+from halfpoint.serve.desk.desk import Desk
 from halfpoint.serve.desk.looks import Kind, LookItem
 from halfpoint.serve.guard.roles import AsOrganiser, AtTasting
 from halfpoint.serve.problems import Refused
 from halfpoint.serve.routes.desk_results import AtDesk
+from halfpoint.serve.served import Served
 from halfpoint.serve.wire.marks import Shape
 
 router = APIRouter(prefix='/api/desk', tags=['desk: what needs a look'])
@@ -43,6 +47,16 @@ class LookDecision(SignedReason):
 
     choice: Annotated[str, Field(max_length=1)] | None = None
     value: Annotated[str, Field(max_length=200)] | float | None = None
+    anew: bool = False
+    """It was decided before, and this is a new decision over that one."""
+
+
+class DecidedList(Shape):
+    """What was decided, the newest first."""
+
+    items: list[DecidedLook]
+    before: int | None
+    """To be sent back for those that were decided earlier; null when these are the first."""
 
 
 class LookDecided(Shape):
@@ -74,29 +88,43 @@ async def looks(
     )
 
 
+@router.get('/looks/decided')
+async def decided(
+    _: AsOrganiser,
+    here: AtTasting,
+    at: AtDesk,
+    before: Annotated[int, Query(ge=0, description="As the list before gave it.")] = 0,
+    most: Annotated[int, Query(ge=1, le=200)] = 20,
+) -> DecidedList:
+    """What was decided, with who, when and why; each can be decided anew."""
+    decisions = await at.decided.catch_up(here)
+    found = await here.writer.read(
+        lambda state: decided_looks(here.tasting, state, decisions, before, most + 1)
+    )
+    last = found[most - 1].decisions[-1].record if len(found) > most else None
+    return DecidedList(items=found[:most], before=last)
+
+
 @router.post('/looks/{key}')
 async def decide(
     key: str, decision: LookDecision, organiser: AsOrganiser, here: AtTasting, at: AtDesk
 ) -> LookDecided:
-    """Decide one thing; it is recorded with the name of who decides, and the reason.
-
-    A mark on paper and a hint can be decided anew: the new record counts.
-    """
-    item = at.looks.item(key)
-    if item is None:
-        await at.looks.catch_up(here)
-        item = at.looks.item(key) or at.looks.once(key)
-    if item is None:
-        raise Refused(
-            409, 'decided-already', "this waits no longer: it was decided, or taken in again",
-            where=key[:80], remedy="go on with the next",
-        )  # fmt: skip
-    wanted, value = item, _value(item, decision)
+    """Decide one thing, or decide it anew; it is recorded with the name of who, and the reason."""
     who, why = decision.name(organiser), decision.why.strip()
+    decisions = await at.decided.catch_up(here) if decision.anew else None
+    waits = None if decision.anew else await _waiting(at, here, key)
 
     def job(ledger: Ledger, state: State) -> Came:
         poured = here.plan(state).poured if state.plan is not None else None
-        return Deciding(ledger, state, here.tasting, poured, who, why).decide(wanted, value)
+        deciding = Deciding(ledger, state, here.tasting, poured, who, why)
+        if waits is not None:
+            return deciding.decide(waits, _value(waits, decision))
+        if decisions is None or (thing := thing_called(decisions, key)) is None:
+            raise _decided_already(key)
+        look = Telling(here.tasting, state, decisions).look(thing)
+        if look is None:
+            raise _decided_already(key)
+        return Anew(deciding, decisions, thing).decide(look.item, _value(look.item, decision))
 
     came = await here.writer.do(job)
     return LookDecided(
@@ -133,6 +161,21 @@ async def crop(
         raise NotInLedger("no picture is kept of this page", remedy="look at the paper itself")
     png = await asyncio.to_thread(lambda: look_png(picture_of(here.tasting.ledger, picture), area))
     return Response(png, media_type=PNG, headers=headers)
+
+
+async def _waiting(at: Desk, here: Served, key: str) -> LookItem | None:
+    item = at.looks.item(key)
+    if item is None:
+        await at.looks.catch_up(here)
+        item = at.looks.item(key)
+    return item
+
+
+def _decided_already(key: str) -> Refused:
+    return Refused(
+        409, 'decided-already', "this waits no longer: it was decided, or taken in again",
+        where=key[:80], remedy="go on with the next",
+    )  # fmt: skip
 
 
 def _value(item: LookItem, decision: LookDecision) -> float | str | None:
