@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import time
 from fractions import Fraction
 
 import numpy as np
@@ -296,10 +295,3 @@ class TestEntries:
         """Complaints can be compared and stored."""
         result = check_entry(TWENTY, taster="t", wine="", marks=GOOD)
         assert (Complaint('wine', "nothing", "which wine this is"),) == result
-
-    def test_a_large_tasting_is_checked_in_a_moment(self) -> None:
-        """24,000 entries take under two seconds."""
-        start = time.perf_counter()
-        for _ in range(24_000):
-            check_entry(TWENTY, taster="t", wine="w", marks=GOOD, terms=("lemon",))
-        assert time.perf_counter() - start < 2.0

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import time
-
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import array_shapes, arrays
-from threadpoolctl import threadpool_limits
 
 from halfpoint.collect.paper.read.digits import Cell, read_cell, read_cells
 from handwriting.sheetful import Writer
@@ -112,16 +109,3 @@ def test_a_batch_reads_as_one_by_one() -> None:
     assert [cell.confidence for cell in alone] == pytest.approx(
         [cell.confidence for cell in together], abs=1e-5
     )
-
-
-def test_a_cell_takes_well_under_a_millisecond() -> None:
-    """A page's cells take at most 0.6 ms of one core each (0.18 measured on an idle machine)."""
-    writes = writer(9)
-    inks = [writes.own()[0] for _ in range(60)]
-    took = []
-    with threadpool_limits(1):
-        for _ in range(6):
-            start = time.process_time()
-            read_cells(inks)
-            took.append(time.process_time() - start)
-    assert min(took) / len(inks) < 0.6e-3
