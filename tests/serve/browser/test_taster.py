@@ -43,6 +43,18 @@ def test_marks_made_offline_survive_reload_and_are_sent_once(served, phone) -> N
     assert 16.5 == entry['total']
 
 
+def test_a_link_knocks_once(served, phone) -> None:
+    """The table is asked for once, so that no late answer takes a chosen seat away."""
+    mine = phone()
+    knocks: list[str] = []
+    mine.page.on(
+        'request',
+        lambda asked: asked.url.endswith('/api/join') and knocks.append(asked.method),
+    )
+    mine.join(served, 2)
+    assert ['POST'] == knocks
+
+
 def test_a_wine_takes_no_more_than_twelve_taps(served, phone) -> None:
     """Five marks, three aroma terms of three families, and on to the next pour: 12 taps."""
     mine = phone()
