@@ -7,7 +7,7 @@
  */
 import type { Test } from './difference'
 import type { Prior } from './prior'
-import type { Reference } from './reference'
+import { TOTAL, type Known, type Reference } from './reference'
 import { asSheet, type PracticeSheet } from './sheet'
 
 const FORM = 1
@@ -135,7 +135,7 @@ function asBegun(record: Raw | null): Begun | null {
   if (record?.['kind'] !== 'begun') return null
   const sheet = asSheet(record['sheet'])
   const [reference, own] = [record['reference'] ?? null, record['own'] ?? null]
-  if (!sheet || (reference !== null && !isReference(reference)) || (own !== null && !isPrior(own))) {
+  if (!sheet || (reference !== null && !isReference(reference, sheet)) || (own !== null && !isPrior(own))) {
     return null
   }
   return { sheet, reference, own }
@@ -172,20 +172,25 @@ function asDrilled(record: Raw | null): Drilled | null {
   return { session: String(record['session']), test, answers, right, pair: String(record['pair'] ?? '') }
 }
 
-function isReference(raw: unknown): raw is Reference {
+/** Whether figures are of the reference's own wines, on this sheet. */
+function isReference(raw: unknown, sheet: PracticeSheet): raw is Reference {
   const { title, wines, marks, priors, terms } = raw as Partial<Reference>
-  if (typeof title !== 'string' || !Array.isArray(wines) || !wines.length || !marks || !priors || !terms) {
-    return false
-  }
-  const size = wines.length
+  if (typeof title !== 'string' || !Array.isArray(wines) || !marks || !priors || !terms) return false
+  if (!wines.length || new Set(wines).size !== wines.length || !marks[TOTAL]) return false
+  const keys = [TOTAL, ...sheet.categories.map(({ key }) => key)]
   return Object.entries(marks).every(
-    ([key, known]) =>
-      isPrior(priors[key]) &&
-      [known.centre, known.wine_sd, known.bottle_sd].every(Number.isFinite) &&
-      isRow(known.score, size) &&
-      Array.isArray(known.covariance) &&
-      known.covariance.length === size &&
-      known.covariance.every((row) => isRow(row, size)),
+    ([key, known]) => keys.includes(key) && isPrior(priors[key]) && isKnown(known, wines.length),
+  )
+}
+
+function isKnown({ score, covariance, centre, wine_sd, bottle_sd }: Known, wines: number): boolean {
+  return (
+    [centre, wine_sd, bottle_sd].every(Number.isFinite) &&
+    wine_sd > 0 &&
+    isRow(score, wines) &&
+    Array.isArray(covariance) &&
+    covariance.length === wines &&
+    covariance.every((row) => isRow(row, wines))
   )
 }
 

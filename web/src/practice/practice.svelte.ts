@@ -1,0 +1,209 @@
+/** Practice as this device has it: what is kept, and what it says so far. */
+import { liveQuery } from 'dexie'
+import { calibrate } from '../learn/calibration'
+import {
+  beganLine, drilledLine, markedLine, readDiary, type Diary, type Drilled, type Entry, type Marked,
+} from '../learn/diary'
+import { continues, opened, sameSheet, type Opened, type Unfit } from '../learn/opened'
+import { follow, type Progress } from '../learn/progress'
+import { remembering } from '../learn/remember'
+import { shownSheet, type PracticeSheet, type ScoreSheet } from '../learn/sheet'
+import { totalOf } from '../parts/scale'
+import type { Draft } from '../taster/draft'
+import { keepForGood } from '../taster/safety.svelte'
+import { PracticeStore, type DrillKept, type MarkingKept, type PracticeKept } from './store'
+
+/** One practice as far as it is written down. */
+export interface Shown {
+  kept: PracticeKept
+  lines: string[]
+  diary: Diary
+  sheet: ScoreSheet
+}
+
+/** What is under way. */
+interface UnderWay {
+  marking: MarkingKept | null
+  drill: DrillKept | null
+  /** Families of aromas that the learner opened. */
+  open: string[]
+  /** The day on which the cautions were read last. */
+  cautioned: string
+}
+
+/** How a file that was opened came in. */
+export type CameIn = 'begun' | 'joined' | 'beside' | 'another-sheet' | 'known'
+
+const CALIBRATE = remembering(calibrate)
+
+class Practice {
+  readonly store = new PracticeStore()
+  /** What is stored was read for the first time. */
+  ready = $state(false)
+  broken = $state<string | null>(null)
+  practices = $state.raw<PracticeKept[]>([])
+  shown = $state.raw<Shown | null>(null)
+  underWay = $state.raw<UnderWay>({ marking: null, drill: null, open: [], cautioned: '' })
+  /** Worked out when it is looked at: while a wine is marked nothing is. */
+  progress = $derived<Progress | null>(this.shown && follow(this.shown.diary, CALIBRATE))
+  #started = false
+
+  start(): void {
+    if (this.#started) return
+    this.#started = true
+    const error = (failure: unknown) => this.#cannotStore(failure)
+    liveQuery(() => this.#readUnderWay()).subscribe({ next: (found) => (this.underWay = found), error })
+    liveQuery(() => this.#read()).subscribe({
+      next: ([practices, shown]) => {
+        this.practices = practices
+        this.shown = shown
+        this.ready = true
+      },
+      error,
+    })
+  }
+
+  /** Begin with own bottles, on this sheet. */
+  async beginOwn(sheet: PracticeSheet, name: string): Promise<void> {
+    await this.#storing(() => this.store.begin([beganLine(sheet, null)], name))
+  }
+
+  /** Take in a file, or say why it is of no use. */
+  async take(text: string): Promise<CameIn | Unfit> {
+    const file = opened(text)
+    if ('unfit' in file) return file.unfit
+    return (await this.#storing(() => this.#takeIn(file))) ?? 'other'
+  }
+
+  async choose(id: string): Promise<void> {
+    await this.#storing(() => this.store.set('practice', id))
+  }
+
+  async openFamilies(open: string[]): Promise<void> {
+    await this.#storing(() => this.store.set('open', open))
+  }
+
+  async hasReadCautions(): Promise<void> {
+    await this.#storing(() => this.store.set('cautioned', today()))
+  }
+
+  /** Change what is being marked of the practice that is shown. */
+  async mark(work: (marking: MarkingKept) => MarkingKept): Promise<void> {
+    await this.#here((id) => this.store.mark(id, work))
+  }
+
+  edit = async (change: Parameters<PracticeStore['edit']>[1]): Promise<void> => {
+    await this.#here((id) => this.store.edit(id, change))
+    keepForGood()
+  }
+
+  /** Keep the wine that is being marked; null when it is not whole. */
+  async keep(session: string): Promise<Marked | null> {
+    const { shown } = this
+    const { marking } = this.underWay
+    if (!shown || !marking) return null
+    const entry = entryOf(shown.diary.sheet, marking)
+    if (!entry) return null
+    const marked = { session: marking.corrects ?? session, entry, corrects: marking.corrects !== null }
+    await this.#here((id) => this.store.keep(id, markedLine(marked)))
+    return marked
+  }
+
+  /** Draw a drill, or go on in it. */
+  async setDrill(drill: Omit<DrillKept, 'practice'> | null): Promise<void> {
+    await this.#here(async (practice) => {
+      if (drill) await this.store.drills.put({ ...drill, practice })
+      else await this.store.drills.delete(practice)
+    })
+  }
+
+  async finishDrill(drilled: Drilled): Promise<void> {
+    await this.#here((id) => this.store.finish(id, drilledLine(drilled)))
+  }
+
+  async #takeIn(file: Extract<Opened, { lines: string[] }>): Promise<CameIn> {
+    const here = this.shown
+    if (file.isSet && here) {
+      if (!sameSheet(file.diary.sheet, here.diary.sheet)) {
+        await this.store.begin(file.lines)
+        return 'another-sheet'
+      }
+      const known = here.diary.stages.at(-1)!.reference
+      if (sameSheet(known, file.diary.stages[0]!.reference)) return 'known'
+      await this.store.add(here.kept.id, file.lines)
+      return 'joined'
+    }
+    for (const { id } of this.practices) {
+      const more = continues(await this.store.linesOf(id), file.lines)
+      if (!more) continue
+      await this.store.add(id, more)
+      await this.store.set('practice', id)
+      return more.length ? 'joined' : 'known'
+    }
+    await this.store.begin(file.lines)
+    return this.practices.length ? 'beside' : 'begun'
+  }
+
+  async #read(): Promise<[PracticeKept[], Shown | null]> {
+    const practices = await this.store.practices.toArray()
+    const id = await this.store.setting<string>('practice')
+    const kept = practices.find((each) => each.id === id) ?? practices[0]
+    if (!kept) return [practices, null]
+    const lines = await this.store.linesOf(kept.id)
+    const diary = readDiary(lines)
+    return [practices, diary && { kept, lines, diary, sheet: shownSheet(diary.sheet) }]
+  }
+
+  async #readUnderWay(): Promise<UnderWay> {
+    const id = (await this.store.setting<string>('practice')) ?? ''
+    return {
+      marking: (await this.store.marking.get(id)) ?? null,
+      drill: (await this.store.drills.get(id)) ?? null,
+      open: (await this.store.setting<string[]>('open')) ?? [],
+      cautioned: (await this.store.setting<string>('cautioned')) ?? '',
+    }
+  }
+
+  async #here(work: (practice: string) => Promise<void>): Promise<void> {
+    const id = this.shown?.kept.id
+    if (id) await this.#storing(() => work(id))
+  }
+
+  async #storing<T>(work: () => Promise<T>): Promise<T | null> {
+    try {
+      return await work()
+    } catch (failure) {
+      this.#cannotStore(failure)
+      return null
+    }
+  }
+
+  #cannotStore(failure: unknown): void {
+    console.error(failure)
+    this.broken = failure instanceof Error ? failure.message : String(failure)
+    this.ready = true
+  }
+}
+
+/** What is marked as an entry; null while a mark or the wine is missing. */
+export function entryOf(sheet: PracticeSheet, marking: MarkingKept): Entry | null {
+  const { draft } = marking
+  const wine = marking.wine.replace(/\s+/g, ' ').trim()
+  const marks = Object.fromEntries(
+    sheet.categories.flatMap(({ key }) => (typeof draft.marks[key] === 'number' ? [[key, draft.marks[key]]] : [])),
+  ) as Record<string, number>
+  if (!wine || Object.keys(marks).length < sheet.categories.length) return null
+  return { wine, marks, total: totalOf(sheet.categories, marks), ...wordsOf(draft) }
+}
+
+function wordsOf({ terms, families, faults, own_words, finish_seconds, remark }: Draft): Omit<Entry, 'wine' | 'marks' | 'total'> {
+  return { terms, families, faults, own_words, finish_seconds, remark }
+}
+
+/** The day by this device's clock: what a session is called. */
+export function today(now = new Date()): string {
+  const two = (value: number) => String(value).padStart(2, '0')
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`
+}
+
+export const practice = new Practice()
