@@ -54,7 +54,8 @@ class State:
     number of the last record taken into account; `plan` the newest plan, and `planned` its
     sequence number; `papers` the pages read from paper, `senders` what came from
     phones; `left` what was odd on an entry and was left so, as entry, field and message;
-    `called` the pseudonym of each taster who has one.
+    `called` the pseudonym of each taster who has one; `touched` the number of an entry each
+    time one was recorded or corrected, so that whoever follows can tell what is new.
     """
 
     entries: dict[int, EntryState] = field(default_factory=dict)
@@ -70,6 +71,7 @@ class State:
     senders: Senders = field(default_factory=Senders)
     left: set[tuple[int, str, str]] = field(default_factory=set)
     called: dict[str, str] = field(default_factory=dict)
+    touched: list[int] = field(default_factory=list)
     last_digest: str = ''
     last: int = 0
 
@@ -89,13 +91,15 @@ class State:
         by_key = {
             standing.target.key: standing for standing in sorted(found, key=_age, reverse=True)
         }
-        if not by_key:
+        covered = by_key.keys()
+        if not covered:
             return lambda entry: None
 
         def covering(entry: EntryState) -> Standing | None:
             keys = keys_over(entry.number, entry.now)
-            hits = [by_key[key] for key in keys if key in by_key]
-            return min(hits, key=_age, default=None)
+            if covered.isdisjoint(keys):
+                return None
+            return min((by_key[key] for key in keys if key in by_key), key=_age)
 
         return covering
 
@@ -159,6 +163,7 @@ def _apply(state: State, record: Record, content: Content) -> None:
         case EntryRecorded():
             entry = EntryState(record.sequence, content, [content.entry])
             state.entries[entry.number] = entry
+            state.touched.append(entry.number)
             state.pours.add(entry)
             state.senders.recorded(record.sequence, content)
             state.papers.made(record.sequence, content.page, content.place, held=False)
@@ -196,6 +201,7 @@ def _turn(state: State, record: Record, content: Planned | Revealed | Left | Pse
 
 def _correct(state: State, content: Corrected) -> None:
     state.entries[content.of].versions.append(content.entry)
+    state.touched.append(content.of)
     state.pours.add(state.entries[content.of])
     state.senders.corrected(content)
     # Between two phones at one seat a person decides, not the one that speaks last.
