@@ -124,3 +124,16 @@ def test_two_wines_far_off_are_still_called_unsure() -> None:
     here = {key: known([centre, centre + 0.5]) for key, centre in CENTRES.items()}
     made = {key: calibrate(np.zeros(2), np.arange(2), here[key], PANEL[key]) for key in CENTRES}
     assert not any(point.sure for point in points(made, here, PANEL, SHEET))
+
+
+def test_own_marks_choose_the_wines_to_pour() -> None:
+    """The two that the panel puts furthest apart beyond what the learner does, with both gaps."""
+    made, _ = found('aroma', times=0.0)
+    ranked = points(made, REFERENCE.marks, REFERENCE.priors, SHEET)
+    first = next(p for p in ranked if (p.category, p.aspect) == ('aroma', 'spread'))
+    own = {'aroma': {WINES[0]: 4.5, WINES[1]: 2.0, WINES[2]: 4.5, WINES[3]: 3.0}}
+    advice = advise([first], made, REFERENCE, SHEET, own=own, others="the group")
+    assert advice is not None
+    # Panel: 5, 4.5, 4, 3. Gaps less the learner's: first and third 1 - 0, first and last 2 - 1.5.
+    assert (WINES[0], WINES[2]) == advice.wines
+    assert "the group sees 1.0 points between them, and you gave 0.0" in advice.exercise

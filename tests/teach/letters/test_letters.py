@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from pathlib import Path
 
 import pytest
@@ -23,11 +24,15 @@ from tests.teach.letters.evening import (
     said,
     text_of,
 )
+from typer.testing import CliRunner
 
 from halfpoint.cli._letters import composed
+from halfpoint.cli.main import app
 from halfpoint.errors import NotInLedger, UsageError
 from halfpoint.serve.desk_store import DeskStore
 from halfpoint.teach.letters.names import with_names
+
+LINES = ('Appearance', 'Aroma', 'Taste', 'Aftertaste', 'Overall')
 
 
 def test_only_who_agreed_has_a_letter() -> None:
@@ -68,7 +73,30 @@ def test_a_lower_level_is_told_with_its_interval() -> None:
     assert "The group's scores allow for that." in passage(found, "How you mark")
     assert found.level is not None
     assert found.level.high < 0
-    assert "settle what a good plain wine earns" in found.next_time
+
+
+def test_what_to_try_is_what_practice_advises(tmp_path: Path) -> None:
+    """One thing by the worth of each category's points, as after practice with the same marks."""
+    told = letter(SEVERE).next_time
+    assert re.match(
+        r"For taste you mark about 1\.\d points below the group \(0\.\d to 1\.\d\)", told
+    )
+    assert " and mark taste only, with the guidance for taste beside you" in told
+    laid_out(tmp_path)
+    result, mine = tmp_path / 'result.json', tmp_path / 'mine.practice'
+    command(tmp_path, 'results', '--json', str(result))
+    assert 0 == CliRunner().invoke(app, ['practice', str(mine), '--from', str(result)]).exit_code
+    names = {f'w{number}': name for number, name in enumerate(WINES)}
+    table = (tmp_path / 'all.csv').read_text(encoding='utf-8').splitlines()
+    for row in csv.DictReader(table):
+        if row['Taster'] == SEVERE:
+            marks = ' '.join(row[name] for name in LINES)
+            options = ['--wine', names[row['Wine']], '--marks', marks, '--later']
+            CliRunner().invoke(app, ['practice', str(mine), *options], catch_exceptions=False)
+    practised = CliRunner().invoke(app, ['practice', str(mine)]).output
+    advised = next(line for line in practised.splitlines() if line.startswith('To practise next'))
+    why = told[: told.index(').')].replace('the group', 'the panel')
+    assert f'To practise next: {why}' in advised
 
 
 def test_levels_of_the_group_add_up() -> None:

@@ -10,23 +10,27 @@ from typing import Any
 
 import polars as pl
 
+from halfpoint.errors import InputError
 from halfpoint.estimate.findings import Findings, MarkFindings, WineFinding
 from halfpoint.panel.said import TasterFinding
+from halfpoint.publish.export.document import document, plain
 from halfpoint.publish.standing import is_told_apart
 from halfpoint.sheet.form import Sheet
 from halfpoint.teach.letters.said import Level
+from halfpoint.teach.reference import Reference, reference_of
 
 LEAST_IN_CHART = 12
 
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """One entry that counts: the total, and what was ticked and timed."""
+    """One entry that counts: the total, the mark of each category, what was ticked and timed."""
 
     taster: str
     site: str
     wine: str
     total: float
+    parts: Mapping[str, float]
     terms: frozenset[str]
     faults: tuple[str, ...]
     seconds: float | None
@@ -46,6 +50,8 @@ class Group:
 
     `wines` has figures for the wines that enough tasters marked, `apart` the pairs of wines that
     the marks tell apart; `pairs` are how far two marks of one taster for one wine lay apart.
+    `reference` is what practice would compare with, None where wines cannot be compared category
+    by category.
     """
 
     sheet: Sheet
@@ -60,6 +66,7 @@ class Group:
     heard: Mapping[str, Heard]
     apart: frozenset[frozenset[str]]
     pairs: tuple[float, ...]
+    reference: Reference | None
 
     @property
     def usual_gap(self) -> float | None:
@@ -99,7 +106,7 @@ def group_of(
         findings: the result, with what too few marked left out.
         least: how few marks are too few to say anything of a wine.
     """
-    marks = list(_marks(frame))
+    marks = [mark_of(row, sheet) for row in frame.iter_rows(named=True)]
     by_wine = _by(marks, 'wine')
     return Group(
         sheet=sheet,
@@ -119,21 +126,27 @@ def group_of(
             if is_told_apart(pair)
         ),
         pairs=tuple(_pairs(marks)),
+        reference=_reference(findings, sheet),
     )
 
 
-def _marks(frame: pl.DataFrame) -> Iterable[Mark]:
-    for row in frame.iter_rows(named=True):
-        yield mark_of(row)
+def _reference(findings: Findings, sheet: Sheet) -> Reference | None:
+    if not findings.connected or not findings.categories:
+        return None
+    try:
+        return reference_of(plain(document(findings)), sheet, findings.source)
+    except InputError:
+        return None
 
 
-def mark_of(row: Mapping[str, Any]) -> Mark:
-    """A row of entries."""
+def mark_of(row: Mapping[str, Any], sheet: Sheet) -> Mark:
+    """A row of entries on a sheet."""
     return Mark(
         taster=row['taster'],
         site=row.get('site') or '',
         wine=row['wine'],
         total=row['total'],
+        parts={key: row[key] for key in sheet.categories_by_key if row.get(key) is not None},
         terms=frozenset(row.get('terms') or ()),
         faults=tuple(row.get('faults') or ()),
         seconds=row.get('finish_seconds'),

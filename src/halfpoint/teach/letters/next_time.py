@@ -1,94 +1,55 @@
-"""One thing to try next time: what the marks are surest of, else something worth a glass."""
+"""One thing to try next time: what practice would advise, from the marks of this tasting."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from itertools import combinations
+from collections.abc import Mapping, Sequence
+from statistics import fmean
+
+import numpy as np
 
 from halfpoint.panel.said import TasterFinding
-from halfpoint.publish.numbers import points
-from halfpoint.publish.words import spoken
+from halfpoint.teach.advice import points
+from halfpoint.teach.advice_words import GO_BACK, WHOLE_FLIGHT, Advice, advise
+from halfpoint.teach.calibration import calibrate
 from halfpoint.teach.letters.group import Group, Mark
-
-# Steps of the sheet below which a level, or a gap between two wines, is not worth a word.
-_WORTH_LEVEL, _WORTH_GAP = 1.0, 2.0
+from halfpoint.teach.reference import Reference
 
 
-def next_time(
-    group: Group, found: TasterFinding | None, marks: tuple[Mark, ...], totals: Mapping[str, float]
-) -> str:
-    """One thing to try, in a sentence or two.
+def next_time(group: Group, found: TasterFinding | None, marks: Sequence[Mark]) -> str:
+    """One thing to try, in a few sentences.
 
     Args:
         group: the tasting.
-        found: what is known of the taster.
+        found: what is known of the taster; nothing is said from figures that are withheld.
         marks: the taster's entries.
-        totals: wine to the taster's (mean) total.
     """
-    return next(_things(group, found, marks, totals))
-
-
-def _things(
-    group: Group, found: TasterFinding | None, marks: tuple[Mark, ...], totals: Mapping[str, float]
-) -> Iterator[str]:
     if found is None or found.withheld:
-        yield (
-            "Mark a whole flight next time. "
-            "From about five wines on, a letter can say how you mark."
-        )
-    else:
-        yield from _of_figures(group, found)
-    yield from _two_alike(group, totals)
-    if group.sheet.families and not any(mark.terms for mark in marks):
-        yield (
-            "Tick one or two aroma words for each wine. "
-            "Finding the word is often finding the wine again."
-        )
-    if group.sheet.finish and not any(mark.seconds is not None for mark in marks):
-        yield "Time the finish of one wine in each flight. Seconds settle many a doubt."
-    yield "Go back to the first wine of a flight when you have marked the last. Does it still fit?"
+        return WHOLE_FLIGHT
+    advice = None if group.reference is None else _advice(group, group.reference, marks)
+    return GO_BACK if advice is None else f"{advice.why} {advice.exercise}"
 
 
-def _of_figures(group: Group, found: TasterFinding) -> Iterator[str]:
-    step = _step(group)
-    level, spread = found.severity, found.spread
-    if level is not None and abs(level.value) >= _WORTH_LEVEL * step:
-        if level.low > 0:
-            yield (
-                "Before the first wine, settle what a good plain wine earns from you on each line "
-                "of the sheet. Start from there, and go up as freely as down."
-            )
-        if level.high < 0:
-            yield (
-                "Before the first wine, settle what a good plain wine earns from you on each line "
-                "of the sheet. Start from there, and keep the top of the ruler for the few."
-            )
-    if spread is not None and spread.high < 1:
-        yield (
-            "When one wine pleases you clearly more than the next, let a whole point lie between "
-            "them. The whole ruler is yours."
-        )
+def _advice(group: Group, reference: Reference, marks: Sequence[Mark]) -> Advice | None:
+    """What practice would advise after these marks, category by category."""
+    # A spoiled bottle would make anybody look severe.
+    sound = [mark for mark in marks if not mark.faults and mark.wine in reference.wines]
+    place = {name: at for at, name in enumerate(reference.wines)}
+    found, own = {}, {}
+    for category in group.sheet.categories:
+        key = category.key
+        given = [(mark.parts[key], place[mark.wine]) for mark in sound if key in mark.parts]
+        if given and key in reference.marks:
+            values, wines = np.array(given).T
+            prior = reference.priors[key]
+            found[key] = calibrate(values, wines.astype(np.int64), reference.marks[key], prior)
+            own[key] = _means(sound, key)
+    ranked = points(found, reference.marks, reference.priors, group.sheet)
+    return advise(ranked, found, reference, group.sheet, own=own, others="the group")
 
 
-def _two_alike(group: Group, totals: Mapping[str, float]) -> Iterator[str]:
-    """Two wines with one mark that the others tell apart, those farthest apart first."""
-    gaps = [
-        (abs(_score(group, one) - _score(group, other)), one, other)
-        for one, other in combinations(sorted(totals), 2)
-        if totals[one] == totals[other] and frozenset((one, other)) in group.apart
-    ]
-    gap, one, other = max(gaps, default=(0.0, "", ""))
-    if gap >= _WORTH_GAP * _step(group):
-        yield (
-            f"You gave {spoken(one)} and {spoken(other)} the same mark, and the group sees about "
-            f"{points(gap)} between them. Pour the two side by side one evening: what do you find?"
-        )
-
-
-def _step(group: Group) -> float:
-    return max(category.step for category in group.sheet.categories)
-
-
-def _score(group: Group, wine: str) -> float:
-    score = group.wines[wine].adjusted
-    return 0.0 if score is None else score
+def _means(marks: Sequence[Mark], key: str) -> Mapping[str, float]:
+    given: dict[str, list[float]] = {}
+    for mark in marks:
+        if key in mark.parts:
+            given.setdefault(mark.wine, []).append(mark.parts[key])
+    return {wine: fmean(values) for wine, values in given.items()}

@@ -19,7 +19,7 @@ def letters_of_record(
 ) -> tuple[tuple[Letter, ...], Unwritten]:
     """Weigh what the record holds, and compose the letters.
 
-    Categories and aromas are weighed only where a letter tells of them.
+    Categories are weighed for what there is to try next, aromas only where a letter tells of them.
 
     Raises:
         NotInLedger: nothing was gathered, or the wines are not revealed yet.
@@ -31,7 +31,7 @@ def letters_of_record(
     to_makers = 'maker' in kinds
     found = whole_result(
         marks.frame,
-        marks.marks if to_makers else marks.marks[:1],
+        marks.marks if to_makers or 'taster' in kinds else marks.marks[:1],
         marks.model(seed),
         marks.about(tasting),
         words=marks.words,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from statistics import fmean
 
 from halfpoint.panel.said import TasterFinding
 from halfpoint.publish.numbers import mark, plural
@@ -49,9 +48,7 @@ def taster_letter(
         level=group.level(found) if found is not None and marks else None,
         bars=None,
         passages=tuple(_passages(group, found, marks, totals)),
-        next_time=next_time(group, found, marks, {w: fmean(t) for w, t in totals.items()})
-        if marks
-        else ASIDE_NEXT,
+        next_time=next_time(group, found, marks) if marks else ASIDE_NEXT,
         closing=CLOSING,
     )
 

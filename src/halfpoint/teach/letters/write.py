@@ -141,7 +141,7 @@ def _aside(tasting: Tasting, state: State) -> dict[str, list[Mark]]:
     wines, sites = wine_names(tasting), site_names(tasting)
     found: dict[str, list[Mark]] = {}
     for row in set_aside_entries(state).iter_rows(named=True):
-        mark = mark_of(row)
+        mark = mark_of(row, tasting.sheet)
         named = replace(
             mark, wine=wines.get(mark.wine, mark.wine), site=sites.get(mark.site, mark.site)
         )
