@@ -54,7 +54,8 @@ STAYS = {
     "Total", "all", "All sites", "as usual for it", "6 to 8 °C", "8 to 12 °C", "12 to 14 °C",
     "15 to 18 °C", "6 to 10 °C", "12 to 16 °C",
     # Descriptions in the OpenAPI document, and words of answers for programs.
-    "Id of the last one seen.", "Key of a site; empty for all.", "The bundle.",
+    "Id of the last one seen.", "As the list before gave it.",
+    "Key of a site; empty for all.", "The bundle.",
     "Photographs, scans or PDF files.", "The device has no seat here.",
     "This is for somebody else.", "There is no tasting, or no such seat, any more.",
     "Nothing is planned yet, or another device's token.",

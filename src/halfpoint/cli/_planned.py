@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from halfpoint.errors import UsageError
-
 if TYPE_CHECKING:
     from halfpoint.collect.table.poured import Poured
     from halfpoint.ledger.replay import State
@@ -32,28 +30,13 @@ def follow_code(tasting: Tasting, state: State, number: int, changes: dict[str, 
         UsageError: the code was not poured at the entry's site.
         NotInLedger: no entry has this number.
     """
+    from halfpoint.ledger import planned
     from halfpoint.ledger.changes import entry_numbered
 
     poured = plan_for_tables(tasting, state)
-    code = changes.get('code')
-    if poured is None or not code:
+    if poured is None or not changes.get('code'):
         return False
-    entry = entry_numbered(state, number).now
-    site = poured.site_of(changes.get('site') or entry.site)
-    taster = changes.get('taster', entry.taster)
-    behind = poured.at(site or '', code)
-    if site is None or behind is None:
-        raise UsageError(
-            f"'{code}'",
-            where="--set code",
-            expected=f"a code poured at {site or 'the site of the entry'}",
-            remedy="look at the slip again; pours.csv of the plan has the codes of each site",
-        )
-    place = poured.places.get((site, taster), {}).get(code)
-    follows = {'wine': behind.wine, 'pour': behind.pour or '', 'position': place}
-    for name, value in follows.items():
-        if value is not None:
-            changes.setdefault(name, value)
+    planned.follow_code(poured, entry_numbered(state, number).now, changes)
     return True
 
 

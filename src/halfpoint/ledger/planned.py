@@ -12,6 +12,7 @@ from halfpoint.ledger.records import Planned
 from halfpoint.ledger.replay import State, replay
 from halfpoint.plan.export import plan_from_data
 from halfpoint.plan.model import Plan
+from halfpoint.sheet.entry import Entry
 from halfpoint.tasting.model import Tasting
 
 
@@ -85,3 +86,27 @@ def poured_by(plan: Plan, tasting: Tasting) -> Poured:
         for pour in plan.pours
     )
     return Poured.by_plan(pours, one_room=not tasting.sites)
+
+
+def follow_code(poured: Poured, entry: Entry, changes: dict[str, Any]) -> None:
+    """Add what the plan has behind a corrected code to the changes of an entry.
+
+    Raises:
+        UsageError: the code was not poured at the entry's site.
+    """
+    code = changes['code']
+    site = poured.site_of(changes.get('site') or entry.site)
+    taster = changes.get('taster', entry.taster)
+    behind = poured.at(site or '', code)
+    if site is None or behind is None:
+        raise UsageError(
+            f"'{code}'",
+            where="code",
+            expected=f"a code poured at {site or 'the site of the entry'}",
+            remedy="look at the slip again; pours.csv of the plan has the codes of each site",
+        )
+    place = poured.places.get((site, taster), {}).get(code)
+    follows = {'wine': behind.wine, 'pour': behind.pour or '', 'position': place}
+    for name, value in follows.items():
+        if value is not None:
+            changes.setdefault(name, value)

@@ -36,6 +36,7 @@ ROUTES = (
     'desk_hosts',
     'desk_progress',
     'desk_looks',
+    'desk_entries',
     'desk_results',
     'desk_charts',
     'desk_set_aside',

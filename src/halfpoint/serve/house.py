@@ -131,6 +131,16 @@ class House:
             self._seating = known
         return known
 
+    async def find_seating(self) -> Seating | None:
+        """The same; None while nothing is planned.
+
+        Raises:
+            TastingFileError: the plan pours what the file does not have.
+        """
+        served = await self.served()
+        planned = await served.writer.read(lambda state: state.plan is not None)
+        return await self.seating() if planned else None
+
     # --- what else runs as long as the server does --------------------------------------
 
     def part(self, kind: type[Part], make: Callable[[], Part]) -> Part:

@@ -11,7 +11,7 @@ from tests.serve.desk.filled_desk import send
 from tests.serve.desk.looking import looks
 from tests.serve.filled import OTHER, sheet
 
-from halfpoint.serve.desk.results import Aside
+from halfpoint.serve.desk.aside import Aside
 
 
 @pytest.fixture(autouse=True)

@@ -9,6 +9,7 @@
 import { shared, type SharedWords } from './en/shared'
 import type { DeskWords } from './en/desk'
 import type { HostWords } from './en/host'
+import type { PracticeWords } from './en/practice'
 import type { TasterWords } from './en/taster'
 import { telling, type Catalogue, type Telling } from './told'
 
@@ -17,6 +18,7 @@ export interface Words {
   taster: TasterWords
   host: HostWords
   desk: DeskWords
+  practice: PracticeWords
 }
 export type Area = Exclude<keyof Words, 'shared'>
 export type Language = 'en' | 'de'
@@ -29,12 +31,14 @@ export const SOURCES: Record<Language, Sources> = {
     taster: async () => (await import('./en/taster')).taster,
     host: async () => (await import('./en/host')).host,
     desk: async () => (await import('./en/desk')).desk,
+    practice: async () => (await import('./en/practice')).practice,
   },
   de: {
     shared: async () => (await import('./de/shared')).shared,
     taster: async () => (await import('./de/taster')).taster,
     host: async () => (await import('./de/host')).host,
     desk: async () => (await import('./de/desk')).desk,
+    practice: async () => (await import('./de/practice')).practice,
   },
 }
 
@@ -85,6 +89,9 @@ class Speak {
   }
   get desk(): DeskWords {
     return this.#of('desk')
+  }
+  get practice(): PracticeWords {
+    return this.#of('practice')
   }
 
   #areas(): (keyof Words)[] {

@@ -16,6 +16,7 @@ from halfpoint.ledger.changes import (
     set_aside,
 )
 from halfpoint.ledger.decisions import Decisions, Thing
+from halfpoint.ledger.planned import follow_code
 from halfpoint.ledger.records import Corrected, Left, Target, Value
 from halfpoint.serve.desk.decided_looks import WAIT, became_of
 from halfpoint.serve.desk.decisions import Came, Deciding, no_choice, written
@@ -118,11 +119,10 @@ class Anew:
         deciding = self.deciding
         if item.field in deciding.tasting.sheet.categories_by_key:
             return {item.field: read_mark(written(value))}
-        now = deciding.state.entries[self._entry(item)].now
-        said = {'site': now.site or '', 'taster': now.taster, 'code': written(value)}
-        changes = deciding.by_code(said) if item.field == 'code' else {}
-        if not changes:
+        if item.field != 'code' or deciding.poured is None:
             raise no_choice(value, item)
+        changes: dict[str, Any] = {'code': written(value)}
+        follow_code(deciding.poured, deciding.state.entries[self._entry(item)].now, changes)
         return changes
 
     def _append(self, content: Left | Corrected) -> None:

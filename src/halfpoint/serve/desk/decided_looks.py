@@ -104,8 +104,8 @@ def name_of(decisions: Decisions, thing: Thing) -> str:
     """The id of what was decided, as long as it is decided."""
     match thing.kind:
         case 'row':
-            conflicts = decisions.rows[thing.number].conflicts
-            return f'{"held" if conflicts is None else "conflict"}-{thing.number}'
+            waits = 'held' if decisions.rows[thing.number].conflicts is None else 'conflict'
+            return f'{waits}-{thing.number}'
         case 'paper':
             return paper_id(thing.number, thing.place, thing.field, thing.about)
         case 'pictures':

@@ -117,10 +117,9 @@ class Deciding:
         seconds = read_mark(said.get('finish', '') or '')
         beside = {'remark': said.get('remark', ''), 'finish_band': said.get('finish_band', '')}
         changes = marks | lists | beside | {'finish_seconds': seconds}
-        return changes | self.by_code(said)
+        return changes | self._by_code(said)
 
-    def by_code(self, said: Mapping[str, str]) -> dict[str, Any]:
-        """What the plan tells of a code, as changes to an entry; nothing when it knows it not."""
+    def _by_code(self, said: Mapping[str, str]) -> dict[str, Any]:
         site, code = said.get('site', ''), said.get('code', '')
         behind = self.poured.at(site, code) if self.poured is not None and code else None
         if behind is None or self.poured is None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from halfpoint.serve.desk.decided_looks import DecidedIndex
+from halfpoint.serve.desk.aside import Aside
 from halfpoint.serve.desk.events import Events
 from halfpoint.serve.desk.looks_index import LooksIndex
-from halfpoint.serve.desk.results import Aside, Results
+from halfpoint.serve.desk.results import Results
 from halfpoint.serve.guard.roles import Here
 
 

@@ -64,8 +64,7 @@ class Events:
         known, phase = self._progress, await served.writer.read(served.phase)
         if known is not None and (known.version, known.state) == (served.writer.version, phase):
             return known
-        planned = await served.writer.read(lambda state: state.plan is not None)
-        seating = await house.seating() if planned else None
+        seating = await house.find_seating()
         last = {site: when for site, (_, when) in self._arrived.items()}
 
         def count(state: State) -> Progress:

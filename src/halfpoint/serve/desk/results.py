@@ -1,68 +1,74 @@
-"""Results as they come: the newest that is ready, and a newer one being worked out beside."""
+"""Results as they come: scores of all that is recorded, and the rest as it was last weighed."""
 
 from __future__ import annotations
 
 import asyncio
 import gzip
 import json
-import multiprocessing
-from collections.abc import Awaitable, Callable
-from concurrent.futures import ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
+from collections.abc import Awaitable, Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from typing import ParamSpec, TypeVar
 
 from halfpoint.errors import EstimateError, HalfpointError
-from halfpoint.estimate.findings import Findings
-from halfpoint.publish.export import to_json
+from halfpoint.estimate.findings import Findings, MarkFindings
+from halfpoint.publish.export import to_json, write_fields
 from halfpoint.publish.words import finding
+from halfpoint.serve.desk.aside import Aside
 from halfpoint.serve.desk.weighing import Weighed, weigh_record
 from halfpoint.serve.served import Served
 
-Result = TypeVar('Result')
-Given = ParamSpec('Given')
 Listener = Callable[[int], None]
-# What asks for more than the main estimate, and is kept from the result before until it is ready.
-BESIDE = ('suspects', 'scale', 'panel', 'by_taster', 'aroma')
+# What asks for more than the scores, and is kept from the result before until it is ready: in the
+# findings, in the document, and by kind of mark.
+IN_FINDINGS = ('suspects', 'scale', 'panel', 'by_taster', 'aroma')
+IN_DOCUMENT = ('suspects', 'scale', 'panel', 'tasters', 'aroma')
+BY_MARK = ('components', 'ordinal')
+PARTS = (*BY_MARK, *IN_DOCUMENT)
+# Seconds that an answer waits for its scores; after them the last result is sent, and says so.
+PATIENCE = 1.0
 LONGEST_PAUSE = 20.0
+# Quick, as every answer is packed anew.
+PACKED = 1
 
 
-class Aside:
-    """A process of its own, begun with the first need of it; one piece of work at a time."""
+@dataclass(frozen=True)
+class Whole:
+    """A result with everything in it, and the parts beside the scores as they are written."""
 
-    def __init__(self) -> None:
-        self._pool: ProcessPoolExecutor | None = None
+    weighed: Weighed
+    written: Mapping[str, str]
 
-    async def run(
-        self, work: Callable[Given, Result], *given: Given.args, **named: Given.kwargs
-    ) -> Result:
-        """Do this there, and give what it gives, or raise what it raises."""
-        if self._pool is None:
-            # Not forked: threads of the server may hold locks at that moment.
-            context = multiprocessing.get_context('spawn')
-            self._pool = ProcessPoolExecutor(1, context, initializer=_alone)
-        try:
-            return await asyncio.wrap_future(self._pool.submit(work, *given, **named))
-        except BrokenProcessPool:
-            self._pool = None
-            raise
+    @classmethod
+    def of(cls, weighed: Weighed) -> Whole:
+        """With its parts written."""
+        return cls(weighed, write_fields(weighed.findings, IN_DOCUMENT))
 
-    async def stop(self) -> None:
-        """End the process; what it was doing is left off."""
-        pool, self._pool = self._pool, None
-        if pool is not None:
-            for process in list((pool._processes or {}).values()):  # noqa: SLF001
-                process.terminate()
-            await asyncio.to_thread(pool.shutdown, wait=True, cancel_futures=True)
+    def beside(self, found: Findings) -> Findings:
+        """These scores with what is beside them here."""
+        old = self.weighed.findings
+        return replace(
+            found,
+            **{name: getattr(old, name) for name in IN_FINDINGS},
+            total=_beside(found.total, old.total),
+            categories={
+                key: _beside(each, old.categories.get(key))
+                for key, each in found.categories.items()
+            },
+        )
+
+
+def _beside(found: MarkFindings, old: MarkFindings | None) -> MarkFindings:
+    if old is None or found.criterion is None:
+        return found
+    return replace(found, **{name: getattr(old, name) for name in BY_MARK})
 
 
 @dataclass(frozen=True)
 class Ready:
     """A result that is ready to be sent.
 
-    `beside` is the last record taken into account by all but the main estimate; `json` is the
-    findings, as `results --json` writes them.
+    `beside` is the last record taken into account by all but the scores, 0 for none; `json` is
+    the findings, as `results --json` writes them.
     """
 
     version: int
@@ -72,16 +78,17 @@ class Ready:
     json: str
 
     @classmethod
-    def of(cls, main: Weighed | None, whole: Weighed | None) -> Ready:
+    def of(cls, fresh: Weighed | None, whole: Whole | None) -> Ready:
         """The newest scores, with everything else as it was last worked out."""
-        newest = whole if main is None or (whole and whole.version >= main.version) else main
-        if newest is None:
+        if whole is not None and (fresh is None or whole.weighed.version >= fresh.version):
+            version, found = whole.weighed.version, whole.weighed.findings
+        elif fresh is not None:
+            version = fresh.version
+            found = fresh.findings if whole is None else whole.beside(fresh.findings)
+        else:
             raise ValueError
-        found = newest.findings
-        if whole is not None and newest is not whole:
-            found = replace(found, **{name: getattr(whole.findings, name) for name in BESIDE})
-        beside = 0 if whole is None else whole.version
-        return cls(newest.version, beside, found, finding(found), to_json(found))
+        beside, written = (whole.weighed.version, whole.written) if whole else (0, {})
+        return cls(version, beside, found, finding(found), to_json(found, written))
 
     def body(self, newest: int) -> bytes:
         """The answer, as JSON."""
@@ -91,6 +98,7 @@ class Ready:
                 'newest': newest,
                 'stale': self.version < newest,
                 'beside': self.beside,
+                'again': [] if self.beside == self.version else PARTS,
                 'sentence': self.sentence,
             },
             ensure_ascii=False,
@@ -104,6 +112,7 @@ class _Worker:
 
     aside: Aside
     whole: bool
+    done: Callable[[Weighed], Awaitable[None]]
     weighed: Weighed | None = None
     refused: tuple[int, HalfpointError] | None = None
     task: asyncio.Task[None] | None = None
@@ -113,12 +122,18 @@ class _Worker:
         known = self.weighed is not None and self.weighed.version >= newest
         return known or (self.refused is not None and self.refused[0] >= newest)
 
-    def ask(self, served: Served, publish: Callable[[], Awaitable[None]]) -> None:
+    def ask(self, served: Served) -> asyncio.Task[None]:
         """Begin, unless it is being done or just was."""
-        if not self.is_done(served.writer.version) and (self.task is None or self.task.done()):
-            self.task = asyncio.create_task(self._work(served, publish))
+        if self.task is None or (self.task.done() and not self.is_done(served.writer.version)):
+            self.task = asyncio.create_task(self._work(served))
+        return self.task
 
-    async def _work(self, served: Served, publish: Callable[[], Awaitable[None]]) -> None:
+    async def reach(self, served: Served, wanted: int) -> None:
+        """Wait until this record is taken into account, or weighing is refused."""
+        while not self.is_done(wanted):
+            await asyncio.shield(self.ask(served))
+
+    async def _work(self, served: Served) -> None:
         newest = served.writer.version
         try:
             weighed = await self.aside.run(weigh_record, served.tasting, whole=self.whole)
@@ -126,9 +141,10 @@ class _Worker:
             self.refused = newest, refusal
             return
         self.weighed, self.refused = weighed, None
-        await publish()
-        # What is asked for meanwhile waits, so that half of the time is left to others.
-        await asyncio.sleep(min(weighed.seconds, LONGEST_PAUSE))
+        await self.done(weighed)
+        if self.whole:
+            # What is asked for meanwhile waits, so that half of the time is left to others.
+            await asyncio.sleep(min(weighed.seconds, LONGEST_PAUSE))
 
     async def stop(self) -> None:
         """Leave off."""
@@ -142,34 +158,44 @@ class _Worker:
 class Results:
     """The newest result of a served tasting.
 
-    While somebody asks for it a newer one is worked out beside, in two processes: scores as soon
-    as can be, and everything else, which takes longer.
+    Scores are worked out for each answer that asks for newer ones. Everything else, which takes
+    longer, is worked out in another process while somebody asks, and is taken from the result
+    before until it is there.
     """
 
-    def __init__(self, quick: Aside) -> None:
-        self._main = _Worker(quick, whole=False)
-        self._whole = _Worker(Aside(), whole=True)
+    def __init__(self, quick: Aside, slow: Aside) -> None:
+        self._fresh = _Worker(quick, whole=False, done=self._scored)
+        self._all = _Worker(slow, whole=True, done=self._finished)
+        self._whole: Whole | None = None
         self._ready: Ready | None = None
+        self._turn = asyncio.Lock()
+        self._owed = False
         self._sent: tuple[Ready, int, bytes, bytes] | None = None
         self.listener: Listener = lambda version: None
-        """Told the version of every new result."""
+        """Told the version of every result that comes later than it was asked for."""
 
     async def ready(self, served: Served) -> Ready:
-        """The newest result that is ready; waits for the first only.
+        """The result of all that is recorded now, its scores at least.
+
+        Where scores take longer than `PATIENCE` it is the last result, and the listener is told
+        of the newer one.
 
         Raises:
-            NotInLedger, EstimateError: the marks cannot be weighed yet.
+            NotInLedger, EstimateError: the marks cannot be weighed.
         """
-        self._main.ask(served, self._publish)
-        while self._ready is None and self._main.task is not None:
-            if self._main.task.done():
-                await self._main.task
-                raise _why(self._main)
-            await asyncio.sleep(0.02)
+        wanted = served.writer.version
+        if self._ready is None or self._ready.version < wanted:
+            try:
+                async with asyncio.timeout(None if self._ready is None else PATIENCE):
+                    await self._fresh.reach(served, wanted)
+            except TimeoutError:
+                self._owed = True
+            if self._fresh.refused is not None:
+                raise self._fresh.refused[1]
         if self._ready is None:
-            raise _why(self._main)
+            raise EstimateError("no result could be worked out", remedy="ask again in a moment")
         # Not before the scores are there: they come first.
-        self._whole.ask(served, self._publish)
+        self._all.ask(served)
         return self._ready
 
     async def newest(self, served: Served) -> Ready:
@@ -178,39 +204,39 @@ class Results:
         Raises:
             NotInLedger, EstimateError: the marks cannot be weighed yet.
         """
-        wanted, known = served.writer.version, self._whole.weighed
-        if known is None or known.version < wanted:
-            known = await self._whole.aside.run(weigh_record, served.tasting, whole=True)
-            self._whole.weighed = known
-            await self._publish()
-        return await asyncio.to_thread(Ready.of, None, known)
+        known = self._all.weighed
+        if known is None or known.version < served.writer.version:
+            known = await self._all.aside.run(weigh_record, served.tasting, whole=True)
+            self._all.weighed = known
+            await self._finished(known)
+        return await asyncio.to_thread(Ready.of, None, self._whole)
 
     def answer(self, ready: Ready, newest: int) -> tuple[bytes, bytes]:
         """The answer as it is, and compressed; made once for each result."""
         kept = self._sent
         if kept is None or kept[0] is not ready or kept[1] != newest:
             plain = ready.body(newest)
-            kept = self._sent = ready, newest, plain, gzip.compress(plain, 5, mtime=0)
+            kept = self._sent = ready, newest, plain, gzip.compress(plain, PACKED, mtime=0)
         return kept[2], kept[3]
 
     async def stop(self) -> None:
         """Leave off."""
-        await self._main.stop()
-        await self._whole.stop()
+        await self._fresh.stop()
+        await self._all.stop()
 
-    async def _publish(self) -> None:
-        self._ready = await asyncio.to_thread(Ready.of, self._main.weighed, self._whole.weighed)
-        self.listener(self._ready.version)
+    async def _scored(self, _: Weighed) -> None:
+        ready = await self._put_together()
+        if self._owed:
+            self._owed = False
+            self.listener(ready.version)
 
+    async def _finished(self, weighed: Weighed) -> None:
+        self._whole = await asyncio.to_thread(Whole.of, weighed)
+        self.listener((await self._put_together()).version)
 
-def _why(worker: _Worker) -> HalfpointError:
-    if worker.refused is not None:
-        return worker.refused[1]
-    return EstimateError("no result could be worked out", remedy="ask again in a moment")
-
-
-def _alone() -> None:
-    """A server that is interrupted ends its processes itself."""
-    import signal  # noqa: PLC0415
-
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    async def _put_together(self) -> Ready:
+        # One after another, so that the last one has the newest of both.
+        async with self._turn:
+            ready = await asyncio.to_thread(Ready.of, self._fresh.weighed, self._whole)
+            self._ready = ready
+            return ready

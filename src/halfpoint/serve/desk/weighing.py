@@ -1,7 +1,6 @@
 """What is worked out in a process of its own: results, and what setting aside would change.
 
-That process reads the record itself, and remembers how it stood, so that only what is new is
-read each time; the pen and the answers to tasters never wait for it.
+The pen and the answers to tasters never wait for it.
 """
 
 from __future__ import annotations
@@ -11,22 +10,18 @@ import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 from halfpoint.estimate.findings import Findings, MarkFindings, WineFinding
 from halfpoint.estimate.result import find_result, refuse_lone_taster
-from halfpoint.ledger.ledger import Ledger
 from halfpoint.ledger.records import Target
-from halfpoint.ledger.replay import Standing, State, replay
+from halfpoint.ledger.replay import Standing, State
 from halfpoint.publish.export.entries import entries_csv
-from halfpoint.publish.from_record import RecordMarks, marks_of_state
+from halfpoint.publish.from_record import RecordMarks
 from halfpoint.publish.whole_result import Depth, whole_result
+from halfpoint.serve.desk.known import known_now
 from halfpoint.tasting.model import Tasting
 
 MAIN_ALONE = Depth(order=False, scale=False, bottles=False, panel=False, aroma=False)
-
-# How each record stood when it was last read here.
-_known: dict[Path, State] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,21 +58,22 @@ class Preview:
 
 
 def weigh_record(tasting: Tasting, *, whole: bool) -> Weighed:
-    """The result of the record as it is now: everything, or the main estimate alone.
+    """The result of the record as it is now: everything, or what a new sheet should show at once.
+
+    That is the main estimate of every kind of mark, without its variance components.
 
     Raises:
         NotInLedger: no entry counts yet.
         EstimateError and its kinds: the marks cannot be weighed yet.
     """
     began = time.perf_counter()
-    state = standing_now(tasting)
-    version, found = state.last, marks_of_state(tasting, state)
+    with known_now(tasting) as known:
+        version, found = known.state.last, known.marks(tasting)
     refuse_lone_taster(found.frame)
+    model = replace(found.model(), components=whole)
     depth = Depth() if whole else MAIN_ALONE
     about = replace(found.about(tasting), source=tasting.source.name)
-    findings = whole_result(
-        found.frame, found.marks, found.model(), about, words=found.words, depth=depth
-    )
+    findings = whole_result(found.frame, found.marks, model, about, words=found.words, depth=depth)
     return Weighed(version, findings, time.perf_counter() - began)
 
 
@@ -88,37 +84,22 @@ def preview(tasting: Tasting, targets: Sequence[Target], *, restored: bool = Fal
         NotInLedger: no entry would be left.
         EstimateError and its kinds: what is left cannot be weighed.
     """
-    state = standing_now(tasting)
-    now = marks_of_state(tasting, state)
-    with _as_if(state, targets, restored=restored):
-        then = marks_of_state(tasting, state)
+    with known_now(tasting) as known:
+        version, now = known.state.last, known.marks(tasting)
+        with _as_if(known.state, targets, restored=restored):
+            then = known.marks(tasting)
     return Preview(
-        state.last,
+        version,
         abs(now.frame.height - then.frame.height),
         _places(_total(now, tasting)),
         _places(_total(then, tasting)),
     )
 
 
-def standing_now(tasting: Tasting) -> State:
-    """How the record stands, read on from where it was left."""
-    path = tasting.ledger.resolve()
-    with Ledger.open(path, tasting_key=tasting.key, create=False) as ledger:
-        state = _known.get(path, State())
-        if state.last > ledger.head.count:
-            # The record was exchanged for another, such as a cleaned copy.
-            state = State()
-        try:
-            _known[path] = replay(ledger.records(after=state.last), state)
-        except BaseException:
-            _known.pop(path, None)
-            raise
-    return _known[path]
-
-
 def _total(found: RecordMarks, tasting: Tasting) -> MarkFindings:
     refuse_lone_taster(found.frame)
-    return find_result(found.frame, found.marks[:1], found.model(), found.about(tasting)).total
+    model = replace(found.model(), components=False)
+    return find_result(found.frame, found.marks[:1], model, found.about(tasting)).total
 
 
 @contextmanager
@@ -162,4 +143,5 @@ def _score(wine: WineFinding) -> float:
 
 def entries_as_csv(tasting: Tasting, *, pseudonyms: bool) -> str:
     """The entries that count, as `entries_csv` writes them."""
-    return entries_csv(tasting, standing_now(tasting), pseudonyms=pseudonyms)
+    with known_now(tasting) as known:
+        return entries_csv(tasting, known.state, pseudonyms=pseudonyms)

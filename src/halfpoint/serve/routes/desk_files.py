@@ -65,14 +65,14 @@ async def letters(
 ) -> Response:
     """A letter to each taster who agreed to it and to each host, after the reveal."""
     tasting = with_desk_names(here.tasting, house.desk.names())
-    content = await at.previews.run(letters_zip, tasting, paper)
+    content = await at.slow.run(letters_zip, tasting, paper)
     return as_file(content, 'application/zip', f'{here.tasting.key}-letters.zip')
 
 
 @router.get('/entries.csv', response_class=Response, responses=_sent('text/csv'))
 async def entries(_: AsOrganiser, here: AtTasting, at: AtDesk, pseudonyms: bool = True) -> Response:
     """The entries that count; with pseudonyms nobody is named, and own words are left out."""
-    text = await at.previews.run(entries_as_csv, here.tasting, pseudonyms=pseudonyms)
+    text = await at.slow.run(entries_as_csv, here.tasting, pseudonyms=pseudonyms)
     return as_file(text, 'text/csv; charset=utf-8', f'{here.tasting.key}-entries.csv')
 
 

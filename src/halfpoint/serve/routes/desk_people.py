@@ -180,8 +180,7 @@ async def cleaned(
 
 
 async def _known(here: Served, house: House) -> Known:
-    planned = await here.writer.read(lambda state: state.plan is not None)
-    seating = await house.seating() if planned else None
+    seating = await house.find_seating()
     return await here.writer.read(lambda state: Known.of(here.tasting, seating, state))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Depends, Request, Response
 from pydantic import Field
@@ -13,20 +13,23 @@ from halfpoint.serve.guard.roles import AsOrganiser, AtTasting
 from halfpoint.serve.wire.marks import Shape
 
 router = APIRouter(prefix='/api/desk', tags=['desk: results'])
+Part = Literal['components', 'ordinal', 'suspects', 'scale', 'panel', 'tasters', 'aroma']
 AtDesk = Annotated[Desk, Depends(desk)]
 
 
 class ResultsShown(Shape):
-    """The newest result that is ready."""
+    """The newest scores, and what is beside them as it was last worked out."""
 
     version: int
-    """The last record that the scores take into account."""
+    """The last record that the scores take into account: the last there was when it was asked."""
     newest: int
     """The last record there is."""
     stale: bool
-    """Whether a newer result is being worked out; the event `results` says when it is there."""
+    """Whether newer scores are being worked out; the event `results` says when they are there."""
     beside: int
-    """The last record taken into account by bottles, tasters, panel and aromas; 0 for none yet."""
+    """The last record that the parts beside the scores take into account; 0 for none yet."""
+    again: list[Part]
+    """Which parts are being weighed again; the event `results` says when they are there."""
     sentence: str
     """What was found, in words."""
     findings: Annotated[dict[str, Any], Field()]
@@ -35,7 +38,10 @@ class ResultsShown(Shape):
 
 @router.get('/results', response_model=ResultsShown, responses={304: {}})
 async def results(request: Request, _: AsOrganiser, here: AtTasting, at: AtDesk) -> Response:
-    """The newest result. While somebody asks, a newer one is worked out beside."""
+    """Scores of all that is recorded now; what takes longer follows, and is named in `again`.
+
+    Where even scores take long, the last result comes at once and is marked `stale`.
+    """
     ready = await at.results.ready(here)
     newest = here.writer.version
     tag = f'"{ready.version}-{ready.beside}-{newest}"'

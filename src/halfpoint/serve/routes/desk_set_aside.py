@@ -109,7 +109,7 @@ async def look_ahead(wanted: ToPreview, _: AsOrganiser, here: AtTasting, at: AtD
     """Scores and ranks before and after, worked out beside; nothing is recorded."""
     tasting = here.tasting
     target = await here.writer.read(lambda state: wanted.target.target(tasting, state))
-    found = await at.previews.run(preview, tasting, [target], restored=wanted.restored)
+    found = await at.quick.run(preview, tasting, [target], restored=wanted.restored)
     return Previewed(
         version=found.version,
         entries=found.entries,

@@ -50,6 +50,7 @@ export const practice: PracticeWords = {
     next: 'Als Nächstes üben',
     wines: 'Weine dieses Satzes',
     sessions: 'Was Sie bewertet haben',
+    all: (count) => `Alle ${count} Sitzungen zeigen`,
     times: (count) => (count === 0 ? 'noch nicht' : count === 1 ? 'einmal' : `${count}-mal`),
     drills: 'Lassen sich die zwei unterscheiden?',
     drillsAbout: 'Eine Übung zu zweit: Eine Person schenkt ein, eine verkostet.',

@@ -47,6 +47,7 @@ export const practice = {
     next: 'To practise next',
     wines: 'Wines of this set',
     sessions: 'What you marked',
+    all: (count: number) => `Show all ${count} sessions`,
     times: (count: number) => (count === 0 ? 'not yet' : count === 1 ? 'once' : `${count} times`),
     drills: 'Can the two be told apart?',
     drillsAbout: 'A drill for two: one pours, one tastes.',
