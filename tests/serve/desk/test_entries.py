@@ -75,7 +75,8 @@ def test_a_correction_is_a_new_record(evening: Evening, pour: Pour) -> None:
         evening,
         changes={
             'overall': 2, 'faults': ['corked'], 'families': ['citrus'],
-            'own_words': ['wet, warm slate'], 'finish_seconds': 12, 'finish_band': '', 'remark': 'corked, alas',
+            'own_words': ['wet, warm slate'], 'finish_seconds': 12, 'finish_band': '',
+            'remark': 'corked, alas',
         },
     )  # fmt: skip
     assert 1 == came['version']
