@@ -24,6 +24,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/trust": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Trust
+         * @description The certificate of this machine's authority, as phones take it in.
+         */
+        get: operations["trust_trust_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/login": {
         parameters: {
             query?: never;
@@ -695,6 +715,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/desk/looks/decided": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Decided
+         * @description What was decided, with who, when and why; each can be decided anew.
+         */
+        get: operations["decided_api_desk_looks_decided_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/desk/looks/{key}": {
         parameters: {
             query?: never;
@@ -706,7 +746,7 @@ export interface paths {
         put?: never;
         /**
          * Decide
-         * @description Decide one thing; it is recorded with the name of who decides, and the reason.
+         * @description Decide one thing, or decide it anew; it is recorded with the name of who, and the reason.
          */
         post: operations["decide_api_desk_looks__key__post"];
         delete?: never;
@@ -735,6 +775,50 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/desk/entries": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Find
+         * @description The sheets that came in from a site, a seat, or for a code.
+         */
+        get: operations["find_api_desk_entries_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/entries/{number}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Get Entry
+         * @description One sheet: its marks, and who changed what, when and why.
+         */
+        get: operations["get_entry_api_desk_entries__number__get"];
+        put?: never;
+        /**
+         * Correct Entry
+         * @description Correct a sheet by a new record; what it read before stays in the record.
+         */
+        post: operations["correct_entry_api_desk_entries__number__post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/desk/results": {
         parameters: {
             query?: never;
@@ -744,7 +828,9 @@ export interface paths {
         };
         /**
          * Results
-         * @description The newest result. While somebody asks, a newer one is worked out beside.
+         * @description Scores of all that is recorded now; what takes longer follows, and is named in `again`.
+         *
+         *     Where even scores take long, the last result comes at once and is marked `stale`.
          */
         get: operations["results_api_desk_results_get"];
         put?: never;
@@ -915,6 +1001,26 @@ export interface paths {
          * @description The tables of the result as CSV files.
          */
         get: operations["csv_tables_api_desk_files_csv_zip_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/files/letters.zip": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Letters
+         * @description A letter to each taster who agreed to it and to each host, after the reveal.
+         */
+        get: operations["letters_api_desk_files_letters_zip_get"];
         put?: never;
         post?: never;
         delete?: never;
@@ -1243,6 +1349,75 @@ export interface components {
             label: string;
         };
         /**
+         * Correction
+         * @description What an entry is to read otherwise, by whom and why; a reason is needed.
+         */
+        Correction: {
+            /**
+             * Who
+             * @description The name of who decides; the organiser when empty.
+             * @default
+             */
+            who: string;
+            /**
+             * Why
+             * @description For what reason.
+             * @default
+             */
+            why: string;
+            /**
+             * Changes
+             * @description Category key to mark, or `terms`, `families`, `faults`, `own_words`, `finish_seconds`,
+             *     `finish_band`, `remark` or `code` to what it is now; lists are given whole.
+             */
+            changes: {
+                [key: string]: number | string | string[] | null;
+            };
+            /**
+             * Version
+             * @description As it was shown; another one is refused, as somebody has changed it since.
+             */
+            version: number;
+        };
+        /**
+         * DecidedList
+         * @description What was decided, the newest first.
+         */
+        DecidedList: {
+            /** Items */
+            items: components["schemas"]["DecidedLook"][];
+            /**
+             * Before
+             * @description To be sent back for those that were decided earlier; null when these are the first.
+             */
+            before: number | null;
+        };
+        /**
+         * DecidedLook
+         * @description What was decided, as it can be decided anew; decisions from the first to the last.
+         */
+        DecidedLook: {
+            item: components["schemas"]["LookItem"];
+            /** Decisions */
+            decisions: components["schemas"]["DecisionTold"][];
+        };
+        /**
+         * DecisionTold
+         * @description One decision, in words: when, by whom, for what reason, and what was decided.
+         */
+        DecisionTold: {
+            /** Record */
+            record: number;
+            /** Made */
+            made: string;
+            /** Who */
+            who: string;
+            /** Why */
+            why: string;
+            /** Said */
+            said: string;
+        };
+        /**
          * Edited
          * @description An edited tasting: its text, or its form, not both.
          */
@@ -1338,6 +1513,78 @@ export interface components {
              * @description Changes when the score sheet or the pours do: then GET /api/sheet again.
              */
             sheet_version: string;
+        };
+        /**
+         * EntryFound
+         * @description An entry in a list; `seat` is None where nobody sits who is known, `aside` as it stands.
+         */
+        EntryFound: {
+            /** Entry */
+            entry: number;
+            /** Site */
+            site: string;
+            /** Seat */
+            seat: number | null;
+            /** Taster */
+            taster: string;
+            /** Code */
+            code: string;
+            /** Position */
+            position: number | null;
+            /** Total */
+            total: number;
+            /** Aside */
+            aside: boolean;
+        };
+        /**
+         * EntryList
+         * @description Entries that were found.
+         */
+        EntryList: {
+            /** Found */
+            found: components["schemas"]["EntryFound"][];
+            /**
+             * More
+             * @description Whether there are others that fit.
+             */
+            more: boolean;
+        };
+        /**
+         * EntryShown
+         * @description A sheet as it reads now, and what became of it. Until the reveal it names no wine.
+         */
+        EntryShown: {
+            entry: components["schemas"]["EntryFound"];
+            /**
+             * Version
+             * @description How often it was changed; to be sent back with a correction.
+             */
+            version: number;
+            /** Marks */
+            marks: {
+                [key: string]: number;
+            };
+            /** Terms */
+            terms: string[];
+            /** Families */
+            families: string[];
+            /** Faults */
+            faults: string[];
+            /** Own Words */
+            own_words: string[];
+            /** Finish Seconds */
+            finish_seconds: number | null;
+            /** Finish Band */
+            finish_band: string;
+            /** Remark */
+            remark: string;
+            /**
+             * Story
+             * @description From when it came until now.
+             */
+            story: components["schemas"]["Step"][];
+            /** @description What can be marked and ticked. */
+            sheet: components["schemas"]["ScoreSheet"];
         };
         /**
          * Erased
@@ -1765,6 +2012,12 @@ export interface components {
             choice?: string | null;
             /** Value */
             value?: string | number | null;
+            /**
+             * Anew
+             * @description It was decided before, and this is a new decision over that one.
+             * @default false
+             */
+            anew: boolean;
         };
         /**
          * LookItem
@@ -2275,12 +2528,12 @@ export interface components {
         };
         /**
          * ResultsShown
-         * @description The newest result that is ready.
+         * @description The newest scores, and what is beside them as it was last worked out.
          */
         ResultsShown: {
             /**
              * Version
-             * @description The last record that the scores take into account.
+             * @description The last record that the scores take into account: the last there was when it was asked.
              */
             version: number;
             /**
@@ -2290,14 +2543,19 @@ export interface components {
             newest: number;
             /**
              * Stale
-             * @description Whether a newer result is being worked out; the event `results` says when it is there.
+             * @description Whether newer scores are being worked out; the event `results` says when they are there.
              */
             stale: boolean;
             /**
              * Beside
-             * @description The last record taken into account by bottles, tasters, panel and aromas; 0 for none yet.
+             * @description The last record that the parts beside the scores take into account; 0 for none yet.
              */
             beside: number;
+            /**
+             * Again
+             * @description Which parts are being weighed again; the event `results` says when they are there.
+             */
+            again: ("components" | "ordinal" | "suspects" | "scale" | "panel" | "tasters" | "aroma")[];
             /**
              * Sentence
              * @description What was found, in words.
@@ -2853,6 +3111,34 @@ export interface components {
             made: string;
         };
         /**
+         * Step
+         * @description One thing that happened to an entry: when, by whom, why, and what it changed, in words.
+         */
+        Step: {
+            /** Record */
+            record: number;
+            /** Made */
+            made: string;
+            /** Who */
+            who: string;
+            /**
+             * What
+             * @enum {string}
+             */
+            what: "received" | "decided" | "corrected" | "set_aside" | "restored" | "left";
+            /** Why */
+            why: string;
+            /**
+             * Changes
+             * @default []
+             */
+            changes: [
+                string,
+                string,
+                string
+            ][];
+        };
+        /**
          * Table
          * @description What a code opens.
          */
@@ -3051,9 +3337,8 @@ export interface components {
             /**
              * Names
              * @description Names by which the person may be called in words that people wrote.
-             * @default []
              */
-            names: string[];
+            names?: string[];
         };
         /**
          * ToErase
@@ -3425,6 +3710,36 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Hello"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    trust_trust_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/x-x509-ca-cert": unknown;
+                };
+            };
+            /** @description The server makes no certificate of its own. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
                 };
             };
             default: components["responses"]["Refusal"];
@@ -5211,6 +5526,31 @@ export interface operations {
             default: components["responses"]["Refusal"];
         };
     };
+    decided_api_desk_looks_decided_get: {
+        parameters: {
+            query?: {
+                /** @description As the list before gave it. */
+                before?: number;
+                most?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DecidedList"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
     decide_api_desk_looks__key__post: {
         parameters: {
             query?: never;
@@ -5260,6 +5600,83 @@ export interface operations {
                 };
                 content: {
                     "image/png": unknown;
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    find_api_desk_entries_get: {
+        parameters: {
+            query?: {
+                site?: string;
+                seat?: number | null;
+                code?: string;
+                entry?: number | null;
+                most?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryList"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    get_entry_api_desk_entries__number__get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                number: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryShown"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    correct_entry_api_desk_entries__number__post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                number: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Correction"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryShown"];
                 };
             };
             default: components["responses"]["Refusal"];
@@ -5522,6 +5939,29 @@ export interface operations {
     csv_tables_api_desk_files_csv_zip_get: {
         parameters: {
             query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/zip": unknown;
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    letters_api_desk_files_letters_zip_get: {
+        parameters: {
+            query?: {
+                paper?: "a4" | "us-letter";
+            };
             header?: never;
             path?: never;
             cookie?: never;
