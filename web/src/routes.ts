@@ -12,6 +12,7 @@ const PAGES: [RegExp, Area, () => Promise<{ default: Component }>][] = [
   [/^\/(join(\/.*)?)?$/, 'taster', () => import('./taster/Taster.svelte')],
   [/^\/host(\/.*)?$/, 'host', () => import('./host/Host.svelte')],
   [/^\/desk(\/.*)?$/, 'desk', () => import('./desk/Desk.svelte')],
+  [/^\/practice$/, 'practice', () => import('./practice/Practice.svelte')],
 ]
 
 /** The page of a path, or none. */

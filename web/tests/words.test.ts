@@ -1,7 +1,7 @@
 import { readdirSync, readFileSync } from 'node:fs'
 import { describe, expect, test } from 'vitest'
 
-const AREAS = ['shared', 'taster', 'host', 'desk'] as const
+const AREAS = ['shared', 'taster', 'host', 'desk', 'practice'] as const
 const LANGUAGES = ['en', 'de'] as const
 type Words = Record<string, unknown>
 
@@ -34,7 +34,7 @@ describe.each(AREAS)('the words for %s', (area) => {
 })
 
 test('no page has words of its own', () => {
-  const areas = ['taster', 'host', 'desk', 'parts']
+  const areas = ['taster', 'host', 'desk', 'practice', 'parts']
   const pages = areas.flatMap((area) =>
     readdirSync(`src/${area}`, { recursive: true, encoding: 'utf8' })
       .filter((name) => name.endsWith('.svelte'))

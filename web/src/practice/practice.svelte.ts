@@ -1,17 +1,17 @@
 /** Practice as this device has it: what is kept, and what it says so far. */
 import { liveQuery } from 'dexie'
-import { calibrate } from '../learn/calibration'
 import {
-  beganLine, drilledLine, markedLine, readDiary, type Diary, type Drilled, type Entry, type Marked,
+  beganLine, drilledLine, markedLine, readDiary, type Diary, type Drilled, type Entry,
 } from '../learn/diary'
 import { continues, opened, sameSheet, type Opened, type Unfit } from '../learn/opened'
 import { follow, type Progress } from '../learn/progress'
-import { remembering } from '../learn/remember'
 import { shownSheet, type PracticeSheet, type ScoreSheet } from '../learn/sheet'
 import { totalOf } from '../parts/scale'
-import type { Draft } from '../taster/draft'
+import { fold, type Draft } from '../taster/draft'
 import { keepForGood } from '../taster/safety.svelte'
+import { remembered } from './foresee'
 import { PracticeStore, type DrillKept, type MarkingKept, type PracticeKept } from './store'
+import { today } from './today'
 
 /** One practice as far as it is written down. */
 export interface Shown {
@@ -34,8 +34,6 @@ interface UnderWay {
 /** How a file that was opened came in. */
 export type CameIn = 'begun' | 'joined' | 'beside' | 'another-sheet' | 'known'
 
-const CALIBRATE = remembering(calibrate)
-
 class Practice {
   readonly store = new PracticeStore()
   /** What is stored was read for the first time. */
@@ -45,7 +43,7 @@ class Practice {
   shown = $state.raw<Shown | null>(null)
   underWay = $state.raw<UnderWay>({ marking: null, drill: null, open: [], cautioned: '' })
   /** Worked out when it is looked at: while a wine is marked nothing is. */
-  progress = $derived<Progress | null>(this.shown && follow(this.shown.diary, CALIBRATE))
+  progress = $derived<Progress | null>(this.shown && follow(this.shown.diary, remembered))
   #started = false
 
   start(): void {
@@ -97,16 +95,17 @@ class Practice {
     keepForGood()
   }
 
-  /** Keep the wine that is being marked; null when it is not whole. */
-  async keep(session: string): Promise<Marked | null> {
+  /** Keep the wine that is being marked, and say which of the diary it is; null when not whole. */
+  async keep(session: string): Promise<string | null> {
     const { shown } = this
     const { marking } = this.underWay
-    if (!shown || !marking) return null
-    const entry = entryOf(shown.diary.sheet, marking)
+    const entry = shown && marking && entryOf(shown.diary, marking)
     if (!entry) return null
+    const { stages } = shown.diary
+    const place = `${stages.length - 1}.${stages.at(-1)!.marked.length}`
     const marked = { session: marking.corrects ?? session, entry, corrects: marking.corrects !== null }
     await this.#here((id) => this.store.keep(id, markedLine(marked)))
-    return marked
+    return place
   }
 
   /** Draw a drill, or go on in it. */
@@ -125,12 +124,13 @@ class Practice {
     const here = this.shown
     if (file.isSet && here) {
       if (!sameSheet(file.diary.sheet, here.diary.sheet)) {
-        await this.store.begin(file.lines)
+        await this.store.begin(file.lines, titleOf(file))
         return 'another-sheet'
       }
       const known = here.diary.stages.at(-1)!.reference
       if (sameSheet(known, file.diary.stages[0]!.reference)) return 'known'
       await this.store.add(here.kept.id, file.lines)
+      await this.store.practices.update(here.kept.id, { name: titleOf(file) })
       return 'joined'
     }
     for (const { id } of this.practices) {
@@ -140,7 +140,7 @@ class Practice {
       await this.store.set('practice', id)
       return more.length ? 'joined' : 'known'
     }
-    await this.store.begin(file.lines)
+    await this.store.begin(file.lines, titleOf(file))
     return this.practices.length ? 'beside' : 'begun'
   }
 
@@ -186,24 +186,25 @@ class Practice {
 }
 
 /** What is marked as an entry; null while a mark or the wine is missing. */
-export function entryOf(sheet: PracticeSheet, marking: MarkingKept): Entry | null {
-  const { draft } = marking
-  const wine = marking.wine.replace(/\s+/g, ' ').trim()
-  const marks = Object.fromEntries(
-    sheet.categories.flatMap(({ key }) => (typeof draft.marks[key] === 'number' ? [[key, draft.marks[key]]] : [])),
-  ) as Record<string, number>
-  if (!wine || Object.keys(marks).length < sheet.categories.length) return null
-  return { wine, marks, total: totalOf(sheet.categories, marks), ...wordsOf(draft) }
+export function entryOf({ sheet, stages }: Diary, { draft, wine }: MarkingKept): Entry | null {
+  const marks: Record<string, number> = {}
+  for (const { key } of sheet.categories) {
+    const mark = draft.marks[key]
+    if (typeof mark !== 'number') return null
+    marks[key] = mark
+  }
+  const name = wine.replace(/\s+/g, ' ').trim()
+  if (!name) return null
+  // A wine of the panel by any way of writing it.
+  const known = stages.at(-1)?.reference?.wines.find((each) => fold(each) === fold(name))
+  return { wine: known ?? name, marks, total: totalOf(sheet.categories, marks), ...wordsOf(draft) }
 }
+
+const titleOf = ({ diary }: Extract<Opened, { lines: string[] }>) =>
+  diary.stages.at(-1)?.reference?.title ?? ''
 
 function wordsOf({ terms, families, faults, own_words, finish_seconds, remark }: Draft): Omit<Entry, 'wine' | 'marks' | 'total'> {
   return { terms, families, faults, own_words, finish_seconds, remark }
-}
-
-/** The day by this device's clock: what a session is called. */
-export function today(now = new Date()): string {
-  const two = (value: number) => String(value).padStart(2, '0')
-  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`
 }
 
 export const practice = new Practice()

@@ -5,6 +5,7 @@
  * learn/diary.ts) and are only added to; what is under way may change until it becomes a line.
  */
 import { Dexie, type EntityTable, type Table } from 'dexie'
+import type { Entry } from '../learn/diary'
 import type { Round } from '../learn/drills'
 import type { Test } from '../learn/difference'
 import { uuid } from '../parts/uuid'
@@ -133,4 +134,11 @@ export class PracticeStore extends Dexie {
 export function emptyMarking(practice: string): MarkingKept {
   const draft = emptyDraft(practice, '')
   return { practice, draft, wine: '', another: false, later: false, corrects: null }
+}
+
+/** An entry on the rulers again, to be mended. */
+export function drafted(practice: string, entry: Entry): Draft {
+  const { marks, terms, families, faults, own_words, finish_seconds, remark } = entry
+  const written = { marks: { ...marks }, terms, families, faults, own_words, finish_seconds, remark }
+  return { ...emptyDraft(practice, ''), ...written }
 }

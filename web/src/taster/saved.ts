@@ -1,4 +1,5 @@
 /** Marks as a file, for when they cannot be sent: the host can hand it in. */
+import { handOutText } from '../parts/handOut'
 import { isBegun, type Draft } from './draft'
 import { asSent, type Sent } from './outbox'
 import type { SeatKept } from './store'
@@ -33,19 +34,8 @@ export function savedFile(seat: SeatKept, drafts: Draft[], device: string, now: 
   }
 }
 
-/** Give the file to the phone: share it where that is how files are saved, else download it. */
+/** Give the file to the phone. */
 export async function handOut(file: SavedFile): Promise<void> {
   const name = `${file.tasting}-${file.site}-seat-${file.seat}.halfpoint-phone.json`
-  const text = JSON.stringify(file, null, 1)
-  const whole = new File([text], name, { type: 'application/json' })
-  const share = navigator as Partial<Navigator>
-  if (matchMedia('(pointer: coarse)').matches && share.canShare?.({ files: [whole] })) {
-    await navigator.share({ files: [whole], title: name })
-    return
-  }
-  const link = document.createElement('a')
-  link.href = URL.createObjectURL(whole)
-  link.download = name
-  link.click()
-  setTimeout(() => URL.revokeObjectURL(link.href), 60_000)
+  await handOutText(JSON.stringify(file, null, 1), name, 'application/json')
 }
