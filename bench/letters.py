@@ -72,7 +72,7 @@ def tasting_file() -> str:
     parts += [f'[[wine]]\nkey = "w{n}"\nname = "Invented Hill {n}"' for n in range(1, WINES + 1)]
     parts += [f'[[site]]\nkey = "s{n}"\nname = "Room {n}"' for n in range(1, SITES + 1)]
     parts += [
-        f'[[taster]]\nkey = "t{n}"\nname = "Taster {n}"\nconsent = true'
+        f'[[taster]]\nkey = "t{n}"\nname = "Taster {n}"\nletter = true'
         for n in range(1, SITES * TASTERS + 1)
     ]
     return '\n'.join(parts) + '\n'

@@ -38,12 +38,13 @@ NOT_LIKED = ("not for me", "a bit thin", "rather sharp", "soon forgotten")
 
 @dataclass(frozen=True, slots=True)
 class InventedTaster:
-    """One who marks, and whether the name may be published."""
+    """One who marks, whether the name may be published, and whether a letter is wanted."""
 
     key: str
     name: str
     site: str
     consent: bool
+    letter: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,13 +72,17 @@ def invent_tasting(seed: int) -> InventedTasting:
     plan = settings()
     truth = draw_truth(rng, plan)
     marks = draw_marks(rng, plan, truth)
-    tasters = _tasters(rng, truth)
+    tasters = _tasters(rng, truth, np.random.default_rng([seed, 2]))
     return InventedTasting(tasters, _sheets(rng, tasters, plan, truth, marks), plan, truth)
 
 
-def _tasters(rng: np.random.Generator, truth: Truth) -> tuple[InventedTaster, ...]:
+def _tasters(
+    rng: np.random.Generator, truth: Truth, apart: np.random.Generator
+) -> tuple[InventedTaster, ...]:
+    """Who tastes; who wants a letter is drawn apart, as it says nothing of other consent."""
     names = invent_names(rng, len(truth.site))
     consents = rng.random(len(names)) < 0.7
+    letters = apart.random(len(names)) < 0.75
     first = np.searchsorted(truth.site, truth.site)
     return tuple(
         InventedTaster(
@@ -85,6 +90,7 @@ def _tasters(rng: np.random.Generator, truth: Truth) -> tuple[InventedTaster, ..
             name=names[number],
             site=SITES[site].key,
             consent=bool(consents[number]),
+            letter=bool(letters[number]),
         )
         for number, site in enumerate(truth.site)
     )

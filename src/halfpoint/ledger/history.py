@@ -13,6 +13,7 @@ from halfpoint.ledger.paper_words import on_paper
 from halfpoint.ledger.records import (
     Audited,
     Confirmed,
+    Consented,
     Content,
     Corrected,
     Decided,
@@ -120,7 +121,7 @@ class _Telling:
                 about = sequence, self._received(sequence, content)
             case Corrected():
                 about = content.of, self._met(content.of, content.entry)
-            case Confirmed() | Left() | Pseudonym():
+            case Confirmed() | Left() | Pseudonym() | Consented():
                 about = self._beside(content)
             case SetAside():
                 self.set_asides[sequence] = content.target
@@ -136,8 +137,8 @@ class _Telling:
                 about = None, self._on_paper(sequence, content)
         return about
 
-    def _beside(self, content: Confirmed | Left | Pseudonym) -> tuple[int | None, bool]:
-        if isinstance(content, Pseudonym):
+    def _beside(self, content: Confirmed | Left | Pseudonym | Consented) -> tuple[int | None, bool]:
+        if isinstance(content, Pseudonym | Consented):
             return None, ('taster', content.taster) in self.wanted_keys
         number = content.of if isinstance(content, Confirmed) else content.entry
         return number, number in self.wanted_keys
@@ -171,7 +172,7 @@ class _Telling:
             return _corrected(content, self.entries[content.of], self.blind)
         if isinstance(content, Restored):
             return f"restored {self.set_asides[content.set_aside]}: {content.why}"
-        if isinstance(content, Confirmed | Left | Pseudonym):
+        if isinstance(content, Confirmed | Left | Pseudonym | Consented):
             return _beside_words(content)
         return _said(content)
 
@@ -222,7 +223,7 @@ def _corrected(content: Corrected, before: Entry, blind: bool) -> str:
     return f"corrected entry {content.of}: {said}. {content.why}"
 
 
-def _beside_words(content: Confirmed | Left | Pseudonym) -> str:
+def _beside_words(content: Confirmed | Left | Pseudonym | Consented) -> str:
     match content:
         case Confirmed():
             return f"said again what entry {content.of} says"
@@ -230,6 +231,9 @@ def _beside_words(content: Confirmed | Left | Pseudonym) -> str:
             return f"looked at entry {content.entry}, {content.field}, and left it as it is"
         case Pseudonym():
             return f"called a taster {content.called} from here on"
+        case Consented():
+            what = "agreed to" if content.letter else "does not want"
+            return f"{content.taster} {what} a letter"
 
 
 def _held_words(row: RowHeld) -> str:

@@ -184,6 +184,15 @@ class Pseudonym:
 
 
 @dataclass(frozen=True, slots=True)
+class Consented:
+    """A taster agreed to get a letter, or no longer does; the last word counts."""
+
+    kind: ClassVar[str] = 'consent'
+    taster: str
+    letter: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Target:
     """What is set aside: one entry, all of a taster, one site's bottle of a wine, a held row."""
 
@@ -352,6 +361,7 @@ Content = (
     | Confirmed
     | Left
     | Pseudonym
+    | Consented
     | SetAside
     | Restored
     | Revealed
@@ -374,6 +384,7 @@ KINDS: Mapping[str, type[Content]] = {
         Confirmed,
         Left,
         Pseudonym,
+        Consented,
         SetAside,
         Restored,
         Revealed,

@@ -13,6 +13,7 @@ from halfpoint.ledger.pours import EntryState, Pours
 from halfpoint.ledger.records import (
     Audited,
     Confirmed,
+    Consented,
     Content,
     Corrected,
     Decided,
@@ -54,7 +55,8 @@ class State:
     number of the last record taken into account; `plan` the newest plan, and `planned` its
     sequence number; `papers` the pages read from paper, `senders` what came from
     phones; `left` what was odd on an entry and was left so, as entry, field and message;
-    `called` the pseudonym of each taster who has one; `touched` the number of an entry each
+    `called` the pseudonym of each taster who has one; `letters` whether a taster who was asked
+    agreed to get one; `touched` the number of an entry each
     time one was recorded or corrected, so that whoever follows can tell what is new.
     """
 
@@ -71,6 +73,7 @@ class State:
     senders: Senders = field(default_factory=Senders)
     left: set[tuple[int, str, str]] = field(default_factory=set)
     called: dict[str, str] = field(default_factory=dict)
+    letters: dict[str, bool] = field(default_factory=dict)
     touched: list[int] = field(default_factory=list)
     last_digest: str = ''
     last: int = 0
@@ -181,13 +184,15 @@ def _apply(state: State, record: Record, content: Content) -> None:
         case FileGathered():
             state.digests.add(content.digest)
             state.last_digest = content.digest
-        case Planned() | Revealed() | Left() | Pseudonym():
+        case Planned() | Revealed() | Left() | Pseudonym() | Consented():
             _turn(state, record, content)
         case PageRecorded() | Decided() | Preferred() | Audited():
             _on_paper(state, record, content)
 
 
-def _turn(state: State, record: Record, content: Planned | Revealed | Left | Pseudonym) -> None:
+def _turn(
+    state: State, record: Record, content: Planned | Revealed | Left | Pseudonym | Consented
+) -> None:
     match content:
         case Planned():
             state.plan, state.planned = content.plan, record.sequence
@@ -197,6 +202,8 @@ def _turn(state: State, record: Record, content: Planned | Revealed | Left | Pse
             state.left.add((content.entry, content.field, content.message))
         case Pseudonym():
             state.called[content.taster] = content.called
+        case Consented():
+            state.letters[content.taster] = content.letter
 
 
 def _correct(state: State, content: Corrected) -> None:

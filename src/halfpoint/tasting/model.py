@@ -72,6 +72,8 @@ class Taster(Part):
     """Key of the site where the taster tastes."""
     consent: Flag = False
     """Whether the name may be published."""
+    letter: Flag = False
+    """Whether the taster agreed to get a letter after the tasting."""
 
 
 class Event(Part):

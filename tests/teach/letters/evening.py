@@ -45,10 +45,10 @@ def tasting_file(*, agreed: bool = True) -> str:
     parts += [f'[[wine]]\nkey = "w{n}"\nname = "{name}"' for n, name in enumerate(WINES)]
     for number in (*range(24), 90):
         key = taster(number)
-        consent = str(agreed and key != DISAGREED).lower()
+        letter = str(agreed and key != DISAGREED).lower()
         parts.append(
             f'[[taster]]\nkey = "{key}"\nname = "{CALLED.get(key, f"Taster {number}")}"\n'
-            f'site = "{SITES[number % 3]}"\nconsent = {consent}'
+            f'site = "{SITES[number % 3]}"\nletter = {letter}'
         )
     return '\n'.join(parts) + '\n'
 

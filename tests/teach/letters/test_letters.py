@@ -29,8 +29,17 @@ from typer.testing import CliRunner
 from halfpoint.cli._letters import composed
 from halfpoint.cli.main import app
 from halfpoint.errors import NotInLedger, UsageError
+from halfpoint.ledger.ledger import Ledger
+from halfpoint.ledger.records import Consented
 from halfpoint.serve.desk_store import DeskStore
 from halfpoint.teach.letters.names import with_names
+
+
+def record(file: Path, *contents: Consented) -> None:
+    """Add to the record of an evening."""
+    with Ledger.open(file.with_suffix('.ledger'), tasting_key='spring', create=False) as ledger:
+        ledger.append(contents, who='Me')
+
 
 LINES = ('Appearance', 'Aroma', 'Taste', 'Aftertaste', 'Overall')
 
@@ -229,17 +238,42 @@ def test_nobody_agreed(tmp_path: Path) -> None:
     assert not (tmp_path / 'out' / 'tasters').exists()
 
 
-def test_consent_typed_at_the_desk_goes_before_the_file(tmp_path: Path) -> None:
-    """Who withdrew or agreed at the desk is taken at that word, unlisted tasters included."""
+def test_the_record_of_who_agreed_goes_before_the_file(tmp_path: Path) -> None:
+    """Who withdrew or agreed is taken at the last word, called by the name typed at the desk."""
     file = laid_out(tmp_path)
     with DeskStore(file.with_suffix('.desk')) as desk:
-        desk.set_name('t10', "Tamsin Ten", consent=False)
-        desk.set_name(DISAGREED, "Ada Eight", consent=True)
+        desk.set_name(DISAGREED, "Ada Eight")
+    record(file, Consented('t10', letter=True), Consented('t10', letter=False))
+    record(file, Consented(DISAGREED, letter=True))
     _, made, unwritten = composed(file, ('taster',), least=5, seed=20)
     names = {each.key: each.name for each in made}
     assert 't10' not in names
     assert "Ada Eight" == names[DISAGREED]
     assert 1 == unwritten.without_consent
+
+
+def test_a_name_that_may_be_published_is_no_wish_for_a_letter(tmp_path: Path) -> None:
+    """Consent to the name gives no letter, and a letter needs no consent to the name."""
+    file = laid_out(tmp_path, agreed=False)
+    text = file.read_text(encoding='utf-8').replace('letter = false', 'consent = true')
+    file.write_text(text, encoding='utf-8')
+    record(file, Consented('t11', letter=True))
+    _, made, _ = composed(file, ('taster',), least=5, seed=20)
+    assert ['t11'] == [each.key for each in made]
+
+
+def test_who_is_in_no_list_gets_the_letter_they_asked_for(tmp_path: Path) -> None:
+    """A taster of the record that no file lists is called by the key of the record."""
+    file = laid_out(tmp_path)
+    listed = file.read_text(encoding='utf-8').split('[[taster]]')
+    file.write_text('[[taster]]'.join(part for part in listed if '"t12"' not in part), 'utf-8')
+    record(file, Consented('t12', letter=True), Consented('t77', letter=True))
+    _, made, unwritten = composed(file, ('taster',), least=5, seed=20)
+    found = next(each for each in made if 't12' == each.key)
+    assert "Dear t12," == found.greeting
+    assert 6 == len(found.rows)
+    assert 't77' not in {each.key for each in made}
+    assert 2 == unwritten.without_marks
 
 
 def test_every_letter_is_one_page_and_listed(tmp_path: Path) -> None:

@@ -19,7 +19,7 @@ from halfpoint.publish.export.tables import csv_text
 from halfpoint.publish.from_record import site_names, wine_names
 from halfpoint.publish.handouts.shelf import filling
 from halfpoint.tasting.in_print import names_of_sheet, names_of_tasting, typefaces_for_names
-from halfpoint.tasting.model import Tasting
+from halfpoint.tasting.model import Taster, Tasting
 from halfpoint.teach.letters.group import Group, Mark, group_of, mark_of
 from halfpoint.teach.letters.host import host_letter
 from halfpoint.teach.letters.maker import maker_letter
@@ -83,7 +83,7 @@ def compose_letters(
     """The letters as data, and who gets none.
 
     Args:
-        tasting: the tasting file; says who agreed.
+        tasting: the tasting file; says who agreed, unless the record does.
         state: how its record stands, after the reveal.
         frame: the entries that count, as `marks_of_state` gives them.
         findings: the result, with what too few marked left out.
@@ -100,7 +100,7 @@ def compose_letters(
     hosts = list(_to_hosts(tasting, group)) if 'host' in kinds else []
     makers = list(_to_makers(tasting, group)) if 'maker' in kinds else []
     written = [letter for letter in makers if letter is not None]
-    agreed = {state.called.get(t.key, t.key) for t in tasting.tasters if t.consent}
+    agreed = {state.called.get(taster.key, taster.key) for taster in _agreed(tasting, state)}
     listed = {state.called.get(t.key, t.key) for t in tasting.tasters}
     unwritten = Unwritten(
         without_consent=len((group.marks.keys() | aside.keys() | listed) - agreed),
@@ -113,12 +113,23 @@ def compose_letters(
 def _to_tasters(
     tasting: Tasting, state: State, group: Group, aside: dict[str, list[Mark]]
 ) -> Iterator[Letter]:
-    for taster in tasting.tasters:
+    for taster in _agreed(tasting, state):
         called = state.called.get(taster.key, taster.key)
         own = aside.get(called, [])
-        if taster.consent and (called in group.marks or own):
+        if called in group.marks or own:
             name = one_line(taster.name or taster.key, _LONGEST_NAME)
             yield taster_letter(group, taster.key, name, called, own)
+
+
+def _agreed(tasting: Tasting, state: State) -> tuple[Taster, ...]:
+    """The tasters who agreed to a letter; what the record has of them goes before the file."""
+    listed = {taster.key: taster for taster in tasting.tasters}
+    asked = {key: Taster(key=key) for key in state.letters if key not in listed}
+    return tuple(
+        taster
+        for taster in (*listed.values(), *asked.values())
+        if state.letters.get(taster.key, taster.letter)
+    )
 
 
 def _to_hosts(tasting: Tasting, group: Group) -> Iterator[Letter]:
