@@ -9,7 +9,8 @@ import pytest
 from tests.serve.conftest import HIDDEN, TASTING, Evening, serve, write_tasting
 from tests.serve.filled import DEVICE, OTHER, body, pour_id, sheet
 
-from halfpoint.serve.served import local_now
+from halfpoint.ledger.records import Consented
+from halfpoint.serve.served import local_now, open_ledger
 from halfpoint.serve.settings import Settings
 from halfpoint.sheet.load import load_sheet
 
@@ -230,3 +231,27 @@ def test_a_seat_cannot_touch_another(evening: Evening) -> None:
     send(evening, sheet(one, 2, aroma=1), seat=2)
     (shown,) = evening.client.get('/api/sheet', headers=evening.taster()).json()['sent']
     assert 4.5 == shown['marks']['aroma']
+
+
+def test_a_letter_is_the_tasters_own_choice(evening: Evening) -> None:
+    """No letter unless asked for; asked for and taken back it is in the record, once each."""
+    sheet_now = lambda: evening.client.get('/api/sheet', headers=evening.taster()).json()  # noqa: E731
+    assert sheet_now()['letter'] is False
+    for wanted in (True, True, False):
+        said = evening.client.put(
+            '/api/sheet/letter', json={'wanted': wanted}, headers=evening.taster()
+        )
+        assert (200, {'wanted': wanted}) == (said.status_code, said.json())
+        assert wanted == sheet_now()['letter']
+    with open_ledger(evening.tasting) as ledger:
+        told = [(r.who, r.content) for r in ledger.records() if r.kind == 'consent']
+    assert [('ansel', Consented('ansel', True)), ('ansel', Consented('ansel', False))] == told
+
+
+def test_a_letter_is_asked_for_from_a_seat(evening: Evening) -> None:
+    """Without a seat, or with something else than yes or no, nothing is recorded."""
+    assert 401 == evening.client.put('/api/sheet/letter', json={'wanted': True}).status_code
+    said = evening.client.put(
+        '/api/sheet/letter', json={'wanted': 'perhaps'}, headers=evening.taster()
+    )
+    assert 422 == said.status_code

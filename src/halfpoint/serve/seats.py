@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from halfpoint.ledger.consent import record_letter, wants_letter
 from halfpoint.ledger.from_phone import ONE_OF_TWO, Answer, sheet_arrived, take_sheets
 from halfpoint.ledger.ledger import Ledger
 from halfpoint.ledger.pours import EntryState
@@ -65,6 +66,15 @@ async def take(
     return await room.writer.do(job)
 
 
+async def agree(room: Room, seat: Seat, *, letter: bool) -> None:
+    """Record whether whoever sits there wants a letter; on the disk when this returns."""
+
+    def job(ledger: Ledger, state: State) -> None:
+        record_letter(ledger, state, room.tasting, seat.taster, wanted=letter, who=seat.taster)
+
+    await room.writer.do(job)
+
+
 def _answer(tasting: Tasting, state: State, sent: SentEntry, answer: Answer) -> EntryAnswer:
     kept = state.entries[answer.entry].now if answer.entry is not None else None
     said = hints(tasting.sheet, kept) if kept is not None and answer.state == 'kept' else ()
@@ -96,6 +106,7 @@ def sheet_shown(room: Room, state: State, seat: Seat) -> SheetShown:
         table=seat.table,
         seat=seat.seat,
         taster=seat.taster,
+        letter=wants_letter(room.tasting, state, seat.taster),
         sheet=ScoreSheet.of(room.tasting.sheet),
         pours=_pours_shown(room.pours_at(seat)),
         sent=sent_shown(room, state, seat),

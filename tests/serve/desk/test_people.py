@@ -10,6 +10,7 @@ from tests.serve.desk.filled_desk import fill
 
 from halfpoint.ledger.ledger import Ledger
 from halfpoint.ledger.replay import replay
+from halfpoint.serve.served import open_ledger
 
 DESK = '/api/desk'
 
@@ -44,6 +45,31 @@ def test_name_and_consent_are_kept_at_the_desk(filled: Evening) -> None:
     assert ('Odo Brack', True) == (said.json()['name'], said.json()['consent'])
     record = filled.client.get(f'{DESK}/files/record.ledger', headers=headers).content
     assert b'Odo Brack' not in record
+
+
+def test_a_letter_is_agreed_to_apart_from_the_name(filled: Evening) -> None:
+    """What the desk is told of letters goes into the record; left out, it stays as it is."""
+    headers, key = filled.log_in(), filled.seating.plan.taster('quay', 2)
+    assert _person(filled, key)['letter'] is False
+    address = f'{DESK}/people/{key}'
+    said = filled.client.put(address, json={'name': 'Odo Brack', 'letter': True}, headers=headers)
+    assert (True, False) == (said.json()['letter'], said.json()['consent'])
+    said = filled.client.put(address, json={'name': 'Odo', 'consent': True}, headers=headers)
+    assert (True, True) == (said.json()['letter'], said.json()['consent'])
+    with open_ledger(filled.tasting) as ledger:
+        assert 1 == sum(record.kind == 'consent' for record in ledger.records())
+
+
+def test_who_is_erased_gets_no_letter(filled: Evening) -> None:
+    """Erasing a name takes back what was agreed to."""
+    headers = filled.log_in()
+    filled.client.put(
+        f'{DESK}/people/ansel', json={'name': 'Ansel', 'letter': True}, headers=headers
+    )
+    said = filled.client.post(
+        f'{DESK}/people/ansel/erase', json={'confirm': 'ansel'}, headers=headers
+    )
+    assert _person(filled, said.json()['called'])['letter'] is False
 
 
 def test_export_has_all_that_is_kept(filled: Evening) -> None:

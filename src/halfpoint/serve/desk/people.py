@@ -11,8 +11,9 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from halfpoint.errors import NotInLedger, UsageError
+from halfpoint.ledger.consent import who_want_letters
 from halfpoint.ledger.ledger import Ledger
-from halfpoint.ledger.records import Pseudonym, RowHeld
+from halfpoint.ledger.records import Consented, Pseudonym, RowHeld
 from halfpoint.ledger.replay import State, replay
 from halfpoint.serve.desk_store import DeskStore
 from halfpoint.serve.seating import Seating
@@ -36,6 +37,7 @@ class Person:
     entries: int
     held: int
     consent: bool
+    letter: bool
     devices: int
     listed: bool
     called: bool
@@ -51,6 +53,7 @@ class Known:
     held: Mapping[str, int]
     sites: Mapping[str, str]
     called: Mapping[str, str]
+    letters: frozenset[str]
 
     @classmethod
     def of(cls, tasting: Tasting, seating: Seating | None, state: State) -> Known:
@@ -61,7 +64,8 @@ class Known:
             entries[entry.now.taster] += 1
             sites[entry.now.taster] = entry.now.site or ''
         held = Counter(row.original.get('taster', '') for row in state.waiting().values())
-        return cls(tasting, seating, entries, held, sites, dict(state.called))
+        letters = frozenset(taster.key for taster in who_want_letters(tasting, state))
+        return cls(tasting, seating, entries, held, sites, dict(state.called), letters)
 
     def key_of(self, shown: str) -> str:
         """The record's key for what is shown.
@@ -108,6 +112,7 @@ def people(known: Known, desk: DeskStore) -> list[Person]:
                 entries=known.entries.get(key, 0),
                 held=known.held.get(key, 0),
                 consent=named.consent if named else bool(line and line.consent),
+                letter=key in known.letters,
                 devices=devices[site, seat] if seat is not None else 0,
                 listed=line is not None,
                 called=key in known.called,
@@ -155,7 +160,7 @@ def records_about(ledger: Ledger, key: str) -> list[dict[str, Any]]:
 
 
 def erased(ledger: Ledger, state: State, key: str, *, who: str, why: str) -> str:
-    """Record that a taster has a pseudonym from here on, and give it; by the pen.
+    """Record that a taster has a pseudonym and no letter from here on, and give it; by the pen.
 
     Raises:
         UsageError: no name of who decides.
@@ -165,13 +170,13 @@ def erased(ledger: Ledger, state: State, key: str, *, who: str, why: str) -> str
     if key in state.called:
         return state.called[key]
     called = f'person-{secrets.token_hex(3)}'
-    ledger.append([Pseudonym(key, called, why)], who=who)
+    ledger.append([Pseudonym(key, called, why), Consented(key, letter=False)], who=who)
     replay(ledger.records(after=state.last), state)
     return called
 
 
 def without_name(text: str, key: str, called: str) -> str:
-    """The tasting file with a pseudonym for a taster's name, and no consent.
+    """The tasting file with a pseudonym for a taster's name, and no consents.
 
     Comments stay when that can be; they are given up when the name cannot be taken out without
     touching something else.
@@ -184,6 +189,7 @@ def without_name(text: str, key: str, called: str) -> str:
             names.append(str(taster.get('name', '')))
             taster['name'] = called
             taster.pop('consent', None)
+            taster.pop('letter', None)
     if wanted == raw:
         return text
     edited = text

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -12,6 +13,7 @@ from fastapi import APIRouter, Request, Response
 from pydantic import Field
 
 from halfpoint.ledger.cleaned import Renaming, make_cleaned_copy
+from halfpoint.ledger.consent import record_letter
 from halfpoint.ledger.ledger import Ledger
 from halfpoint.ledger.replay import State
 from halfpoint.serve.desk.bodies import SignedReason
@@ -38,10 +40,12 @@ JSON = 'application/json'
 
 
 class PersonEdited(Shape):
-    """A person's name, as the desk shows it, and whether it may be published."""
+    """A person's name, as the desk shows it, whether it may be published, and letters."""
 
     name: Annotated[str, Field(max_length=80)]
     consent: bool = False
+    letter: bool | None = None
+    """Whether the person agreed to get a letter; null to leave that as it is."""
 
 
 class ToErase(SignedReason):
@@ -79,11 +83,14 @@ async def everybody(_: AsOrganiser, here: AtTasting, house: Here) -> list[Person
 
 @router.put('/people/{key}')
 async def edit(
-    key: str, edited: PersonEdited, _: AsOrganiser, here: AtTasting, house: Here
+    key: str, edited: PersonEdited, organiser: AsOrganiser, here: AtTasting, house: Here
 ) -> Person:
-    """Keep a name and consent in the desk's own file; the record has only the key."""
+    """Keep a name and consent in the desk's own file; the record has the key, and letters."""
     known = await _known(here, house)
     taster, name = known.key_of(key), edited.name.strip()
+    if edited.letter is not None:
+        await here.writer.do(_letter(here, taster, organiser.who, wanted=edited.letter))
+        known = await _known(here, house)
     if name:
         await asyncio.to_thread(house.desk.set_name, taster, name, consent=edited.consent)
     else:
@@ -177,6 +184,15 @@ async def cleaned(
 
     content = await asyncio.to_thread(make)
     return as_file(content, 'application/octet-stream', f'{here.tasting.key}-cleaned.ledger')
+
+
+def _letter(
+    here: Served, taster: str, who: str, *, wanted: bool
+) -> Callable[[Ledger, State], None]:
+    def job(ledger: Ledger, state: State) -> None:
+        record_letter(ledger, state, here.tasting, taster, wanted=wanted, who=who)
+
+    return job
 
 
 async def _known(here: Served, house: House) -> Known:

@@ -9,9 +9,9 @@ from halfpoint.serve.group import Groups, result_shown
 from halfpoint.serve.guard.roles import AsTaster
 from halfpoint.serve.problems import Refusal, Refused
 from halfpoint.serve.room import InRoom
-from halfpoint.serve.seats import sheet_shown, take
+from halfpoint.serve.seats import agree, sheet_shown, take
 from halfpoint.serve.sent_body import BODY, sent_entries
-from halfpoint.serve.wire.marks import EntryAnswers, SentEntries
+from halfpoint.serve.wire.marks import EntryAnswers, SentEntries, Shape
 from halfpoint.serve.wire.result import ResultShown
 from halfpoint.serve.wire.sheet import SheetShown
 
@@ -51,6 +51,20 @@ async def put_entries(request: Request, who: AsTaster, here: InRoom) -> Response
     check_device(sent, who.device)
     seat = here.seat(who.site, who.seat)
     return as_json(await take(here, seat, sent, source="phone of"))
+
+
+class LetterWish(Shape):
+    """Whether the taster wants a letter."""
+
+    wanted: bool
+    """True to get one, false not to, or no longer."""
+
+
+@router.put('/api/sheet/letter', responses=REFUSALS)
+async def put_letter(wish: LetterWish, who: AsTaster, here: InRoom) -> LetterWish:
+    """Agree to a letter after the tasting, or take that back; taking part needs neither."""
+    await agree(here, here.seat(who.site, who.seat), letter=wish.wanted)
+    return wish
 
 
 @router.get('/api/sheet/result', response_model=ResultShown, responses={304: {}, **REFUSALS})

@@ -207,6 +207,8 @@ class SheetShown(Shape):
     """The seat."""
     taster: str
     """What the record calls whoever sits here."""
+    letter: bool
+    """Whether whoever sits here agreed to get a letter after the tasting."""
     sheet: ScoreSheet
     """The score sheet."""
     pours: list[PourShown]

@@ -13,13 +13,14 @@ import polars as pl
 
 from halfpoint.errors import NotInLedger
 from halfpoint.estimate.findings import Findings
+from halfpoint.ledger.consent import who_want_letters
 from halfpoint.ledger.replay import State
 from halfpoint.ledger.view import set_aside_entries
 from halfpoint.publish.export.tables import csv_text
 from halfpoint.publish.from_record import site_names, wine_names
 from halfpoint.publish.handouts.shelf import filling
 from halfpoint.tasting.in_print import names_of_sheet, names_of_tasting, typefaces_for_names
-from halfpoint.tasting.model import Taster, Tasting
+from halfpoint.tasting.model import Tasting
 from halfpoint.teach.letters.group import Group, Mark, group_of, mark_of
 from halfpoint.teach.letters.host import host_letter
 from halfpoint.teach.letters.maker import maker_letter
@@ -100,7 +101,9 @@ def compose_letters(
     hosts = list(_to_hosts(tasting, group)) if 'host' in kinds else []
     makers = list(_to_makers(tasting, group)) if 'maker' in kinds else []
     written = [letter for letter in makers if letter is not None]
-    agreed = {state.called.get(taster.key, taster.key) for taster in _agreed(tasting, state)}
+    agreed = {
+        state.called.get(taster.key, taster.key) for taster in who_want_letters(tasting, state)
+    }
     listed = {state.called.get(t.key, t.key) for t in tasting.tasters}
     unwritten = Unwritten(
         without_consent=len((group.marks.keys() | aside.keys() | listed) - agreed),
@@ -113,23 +116,12 @@ def compose_letters(
 def _to_tasters(
     tasting: Tasting, state: State, group: Group, aside: dict[str, list[Mark]]
 ) -> Iterator[Letter]:
-    for taster in _agreed(tasting, state):
+    for taster in who_want_letters(tasting, state):
         called = state.called.get(taster.key, taster.key)
         own = aside.get(called, [])
         if called in group.marks or own:
             name = one_line(taster.name or taster.key, _LONGEST_NAME)
             yield taster_letter(group, taster.key, name, called, own)
-
-
-def _agreed(tasting: Tasting, state: State) -> tuple[Taster, ...]:
-    """The tasters who agreed to a letter; what the record has of them goes before the file."""
-    listed = {taster.key: taster for taster in tasting.tasters}
-    asked = {key: Taster(key=key) for key in state.letters if key not in listed}
-    return tuple(
-        taster
-        for taster in (*listed.values(), *asked.values())
-        if state.letters.get(taster.key, taster.letter)
-    )
 
 
 def _to_hosts(tasting: Tasting, group: Group) -> Iterator[Letter]:
