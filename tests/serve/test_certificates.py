@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import hashlib
 import socket
 import ssl
 import stat
 import threading
+from contextlib import suppress
 from datetime import timedelta
 
 import pytest
+from cryptography import x509
+from cryptography.hazmat.primitives import serialization
+from cryptography.hazmat.primitives.asymmetric import ec
 
 from halfpoint.errors import OutputError
 from halfpoint.serve import certificates
+from halfpoint.serve.authority import Authority, write_secret
 from halfpoint.serve.certificates import local_certificate, local_names
 
 NAMES = ('localhost', '127.0.0.1', '::1', 'mill.local')
@@ -23,23 +29,31 @@ def _make(folder, names=NAMES):
 
 @pytest.mark.parametrize('name', NAMES)
 def test_browsers_that_trust_it_take_it_for_every_name(tmp_path, name) -> None:
-    """A client that trusts the certificate accepts it under each name and address in it."""
+    """A client that trusts the authority takes the certificate under each name and address."""
     # Checked by OpenSSL, through Python's own ssl.
     made = _make(tmp_path)
+    assert _shake_hands(made.certificate, made.key, made.trust, name) in {'TLSv1.2', 'TLSv1.3'}
+
+
+def _shake_hands(certificate, key, trust, name) -> str:
+    """The version two ends agree on, one of which trusts `trust` alone."""
     server = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
-    server.load_cert_chain(made.certificate, made.key)
-    client = ssl.create_default_context(cafile=str(made.certificate))
+    server.load_cert_chain(certificate, key)
+    client = ssl.create_default_context(cafile=str(trust))
     ours, theirs = socket.socketpair()
     with ours, theirs:
         answering = threading.Thread(target=_answer, args=(server, theirs))
         answering.start()
-        with client.wrap_socket(ours, server_hostname=name) as secure:
-            assert secure.version() in {'TLSv1.2', 'TLSv1.3'}
-        answering.join()
+        try:
+            with client.wrap_socket(ours, server_hostname=name) as secure:
+                return secure.version()
+        finally:
+            answering.join()
 
 
 def _answer(server, connection):
-    with server.wrap_socket(connection, server_side=True) as secure:
+    # Whoever does not trust it hangs up.
+    with suppress(OSError), server.wrap_socket(connection, server_side=True) as secure:
         secure.recv(1)
 
 
@@ -56,11 +70,10 @@ def test_it_is_made_once(tmp_path) -> None:
 
 
 def test_the_fingerprint_is_what_browsers_show(tmp_path) -> None:
-    """The digits shown are the SHA-256 of the certificate."""
+    """The digits shown are the SHA-256 of the certificate, which stands first in its file."""
     made = _make(tmp_path)
-    pem = made.certificate.read_text()
-    import hashlib
-
+    end = '-----END CERTIFICATE-----'
+    pem = made.certificate.read_text().partition(end)[0] + end
     digest = hashlib.sha256(ssl.PEM_cert_to_DER_cert(pem)).hexdigest().upper()
     assert digest == made.fingerprint.replace(':', '')
 
@@ -71,6 +84,41 @@ def test_a_new_address_gets_a_new_one(tmp_path) -> None:
     second = _make(tmp_path, (*NAMES, '192.0.2.7'))
     assert second.is_new
     assert first.fingerprint != second.fingerprint
+
+
+def test_another_room_needs_no_new_trust(tmp_path) -> None:
+    """With another private address the certificate is new, and what phones trust is not."""
+    first = _make(tmp_path)
+    trusted = first.trust.read_bytes()
+    assert _make(tmp_path, (*NAMES, '192.168.7.20', 'fd00::7')).is_new
+    assert trusted == first.trust.read_bytes()
+
+
+def test_a_name_it_may_not_vouch_for_needs_new_trust(tmp_path) -> None:
+    """A public address is beyond the old authority, so that another is made."""
+    first = _make(tmp_path)
+    trusted = first.trust.read_bytes()
+    _make(tmp_path, (*NAMES, 'mill.example'))
+    assert trusted != first.trust.read_bytes()
+
+
+@pytest.mark.parametrize('name', ['bank.example', '192.0.2.7'])
+def test_it_vouches_for_no_other_site(tmp_path, name) -> None:
+    """What its key signs for a public site is refused, even where it is trusted."""
+    # Checked by OpenSSL, by RFC 5280, section 4.2.1.10.
+    made = _make(tmp_path)
+    key = made.trust.with_suffix('.key.pem')
+    stolen = Authority(
+        x509.load_pem_x509_certificate(made.trust.read_bytes()),
+        serialization.load_pem_private_key(key.read_bytes(), password=None),
+    )
+    secret = ec.generate_private_key(ec.SECP256R1())
+    forged = certificates._sign(secret, (certificates._name(name),), stolen)
+    file = tmp_path / 'forged.pem'
+    write_secret(tmp_path / 'forged.key.pem', secret)
+    file.write_bytes(forged.public_bytes(serialization.Encoding.PEM))
+    with pytest.raises(ssl.SSLCertVerificationError, match='permitted subtree violation'):
+        _shake_hands(file, tmp_path / 'forged.key.pem', made.trust, name)
 
 
 def test_one_that_ends_soon_is_replaced(tmp_path, monkeypatch) -> None:

@@ -35,7 +35,8 @@ SAYING = (
 )  # fmt: skip
 # What is said in the terminal alone, in a log, to programs, or before there is a page.
 NOT_ON_A_PAGE = (
-    'serve/alone.py', 'serve/answers.py', 'serve/app.py', 'serve/certificates.py',
+    'serve/alone.py', 'serve/answers.py', 'serve/app.py', 'serve/authority.py',
+    'serve/certificates.py',
     'serve/desk_store.py', 'serve/document.py', 'serve/guard/headers.py', 'serve/run.py',
     'serve/static.py', 'collect/paper/read/pool.py',
 )  # fmt: skip
@@ -62,6 +63,7 @@ STAYS = {
     "More than 64 sheets or 256 KB at once.", "Not as agreed; nothing was recorded.",
     "Nothing was recorded; send again in a moment.",
     "No space on the server's disk; nothing was recorded.",
+    "The server makes no certificate of its own.",
     # A mishap in the log.
     "a mishap: %s %s",
 }  # fmt: skip

@@ -97,7 +97,7 @@ def say_where(settings: Settings, certificate: LocalCertificate | None) -> None:
     if settings.host in OWN_MACHINE:
         typer.echo("Only this machine can open these. --host 0.0.0.0 lets the phones of a room in.")
     if certificate is not None:
-        _say_certificate(certificate)
+        _say_certificate(certificate, (others or [here])[0])
     elif settings.host not in OWN_MACHINE and not settings.behind_proxy:
         typer.echo(
             "Without --tls anybody in the network can read along, and phones neither keep the\n"
@@ -109,7 +109,10 @@ def say_where(settings: Settings, certificate: LocalCertificate | None) -> None:
     typer.echo("Stop with Ctrl-C.")
 
 
-def _say_certificate(certificate: LocalCertificate) -> None:
+def _say_certificate(certificate: LocalCertificate, where: str) -> None:
     typer.echo(f"Certificate {certificate.certificate.name}, made on this machine, SHA-256")
     typer.echo(f"  {certificate.fingerprint}")
-    typer.echo("Browsers ask once whether to trust it; compare these digits when in doubt.")
+    typer.echo(
+        "Browsers ask once whether to trust it; compare these digits when in doubt.\n"
+        f"Phones that shall keep or install the sheet trust this machine first: {where}/trust"
+    )

@@ -23,6 +23,7 @@ from halfpoint.serve.static import BuiltApp
 # In the order of a tasting; each module has a `router`.
 ROUTES = (
     'hello',
+    'trust',
     'login',
     'join',
     'sheet',
@@ -42,6 +43,7 @@ ROUTES = (
     'desk_set_aside',
     'desk_reveal',
     'desk_files',
+    'practice',
     'desk_people',
 )
 KEEP_SEEN_EVERY = 30.0

@@ -22,7 +22,7 @@ export function safetyOf(facts: Facts): Safety {
 
 class Safe {
   now = $state<Safety>('browser')
-  /** Service workers are not allowed here: the page cannot be opened without the server. */
+  /** Whether service workers are allowed: without encryption no browser has them. */
   readonly offline = globalThis.isSecureContext === true && 'serviceWorker' in navigator
 
   async look(): Promise<void> {

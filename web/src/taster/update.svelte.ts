@@ -3,6 +3,8 @@
 class Update {
   /** A newer app is here and waits. */
   ready = $state(false)
+  /** The browser did not take the worker, as where it does not trust the certificate. */
+  refused = $state(false)
   #waiting: ServiceWorker | null = null
   #asked = false
 
@@ -20,6 +22,7 @@ class Update {
         if (document.visibilityState === 'visible') void registration.update().catch(() => null)
       })
     } catch (failure) {
+      this.refused = true
       console.info('no service worker', failure)
     }
   }

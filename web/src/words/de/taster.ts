@@ -166,6 +166,9 @@ export const taster: TasterWords = {
     },
     insecure:
       'Diese Seite kam unverschlüsselt; deshalb lässt dieser Browser sie nicht ohne den Server öffnen. Ihre Punkte werden trotzdem gespeichert und gesendet: Lassen Sie die Seite offen, oder kommen Sie in diesem Raum zu ihr zurück. Mit „halfpoint serve --tls“ ginge es auch ohne Empfang.',
+    untrusted:
+      'Dieser Browser traut dem Zertifikat dieses Servers nicht; deshalb lässt er die Seite nicht ohne ihn öffnen. Ihre Punkte werden trotzdem gespeichert und gesendet: Lassen Sie die Seite offen, oder kommen Sie in diesem Raum zu ihr zurück. Um die Seite als App zu behalten, nehmen Sie das Zertifikat einmal auf und laden die Seite neu.',
+    trust: 'Zertifikat aufnehmen',
     save: 'Meine Punkte als Datei sichern',
     saveAbout: 'Geben Sie die Datei Ihrem Gastgeber, der sie einreichen kann.',
     seat: 'Dieser Platz',

@@ -167,6 +167,9 @@ export const taster = {
     },
     insecure:
       'This page came without encryption, so this browser does not let it open without the server. Your marks are stored and sent all the same: leave the page open, or come back to it in this room. With “halfpoint serve --tls” it would also open without signal.',
+    untrusted:
+      'This browser does not trust the certificate of this server, so it does not let the page open without it. Your marks are stored and sent all the same: leave the page open, or come back to it in this room. To keep the page as an app, take in the certificate once, and load the page again.',
+    trust: 'Take in the certificate',
     save: 'Save my marks to a file',
     saveAbout: 'Give the file to your host, who can hand it in.',
     seat: 'This seat',
