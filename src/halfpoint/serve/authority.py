@@ -23,6 +23,7 @@ from halfpoint.writing import write_bytes_safely, writing_refusal
 LASTING = timedelta(days=3650)
 # Clocks in a room differ.
 BEFORE = timedelta(days=1)
+NETWORKS = ipaddress.IPv4Network, ipaddress.IPv6Network
 # RFC 1918, RFC 3927, RFC 4193, RFC 4291: what a room's network gives out, and the machine itself.
 ROOMS = tuple(
     map(
@@ -153,8 +154,8 @@ def _alone(name: x509.GeneralName) -> x509.GeneralName:
 def _is_within(name: x509.GeneralName, allowed: Iterable[x509.GeneralName]) -> bool:
     if not isinstance(name, x509.IPAddress):
         return name in set(allowed)
-    networks = (each.value for each in allowed if isinstance(each, x509.IPAddress))
-    return any(name.value in network for network in networks)
+    networks = [each.value for each in allowed if isinstance(each, x509.IPAddress)]
+    return any(name.value in network for network in networks if isinstance(network, NETWORKS))
 
 
 def _lasts(certificate: x509.Certificate, longest: timedelta) -> bool:
