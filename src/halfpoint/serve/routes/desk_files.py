@@ -7,15 +7,13 @@ from typing import Any, Literal
 
 from fastapi import APIRouter, Response
 
-from halfpoint.estimate.findings import Findings
 from halfpoint.ledger.copy import copy_of
 from halfpoint.publish.export import to_json
 from halfpoint.publish.export.tables import csv_text, tables
 from halfpoint.publish.report import report_pdf
-from halfpoint.publish.whole_result import Depth
-from halfpoint.publish.withheld import withhold
 from halfpoint.serve.desk.files import as_file, zipped
 from halfpoint.serve.desk.letters import letters_zip
+from halfpoint.serve.desk.published import published
 from halfpoint.serve.desk.results import Ready
 from halfpoint.serve.desk.weighing import entries_as_csv
 from halfpoint.serve.desk_names import with_desk_names
@@ -81,11 +79,6 @@ async def record(_: AsOrganiser, here: AtTasting) -> Response:
     """The whole record as it is now; it names tasters by key and wines by code."""
     content = await asyncio.to_thread(copy_of, here.tasting.ledger)
     return as_file(content, 'application/octet-stream', f'{here.tasting.key}.ledger')
-
-
-def published(ready: Ready) -> Findings:
-    """What leaves the desk: without figures of wines that too few marked."""
-    return withhold(ready.findings, Depth().least)
 
 
 def _zipped(ready: Ready) -> bytes:
