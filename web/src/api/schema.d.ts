@@ -206,6 +206,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/sheet/letter": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Put Letter
+         * @description Agree to a letter after the tasting, or take that back; taking part needs neither.
+         */
+        put: operations["put_letter_api_sheet_letter_put"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/sheet/result": {
         parameters: {
             query?: never;
@@ -1069,6 +1089,46 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/desk/files/practice-set.json": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Of Desk
+         * @description What the group found, for practice at home; after the reveal. It names no taster.
+         */
+        get: operations["of_desk_api_desk_files_practice_set_json_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/sheet/practice": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Of Sheet
+         * @description The same for a taster's phone; after the reveal.
+         */
+        get: operations["of_sheet_api_sheet_practice_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/desk/people": {
         parameters: {
             query?: never;
@@ -1099,7 +1159,7 @@ export interface paths {
         get?: never;
         /**
          * Edit
-         * @description Keep a name and consent in the desk's own file; the record has only the key.
+         * @description Keep a name and consent in the desk's own file; the record has the key, and letters.
          */
         put: operations["edit_api_desk_people__key__put"];
         post?: never;
@@ -1943,6 +2003,17 @@ export interface components {
             code: string;
         };
         /**
+         * LetterWish
+         * @description Whether the taster wants a letter.
+         */
+        LetterWish: {
+            /**
+             * Wanted
+             * @description True to get one, false not to, or no longer.
+             */
+            wanted: boolean;
+        };
+        /**
          * LoggedIn
          * @description The session, which lies in a cookie that no script can read.
          */
@@ -2276,6 +2347,8 @@ export interface components {
             held: number;
             /** Consent */
             consent: boolean;
+            /** Letter */
+            letter: boolean;
             /** Devices */
             devices: number;
             /** Listed */
@@ -2285,7 +2358,7 @@ export interface components {
         };
         /**
          * PersonEdited
-         * @description A person's name, as the desk shows it, and whether it may be published.
+         * @description A person's name, as the desk shows it, whether it may be published, and letters.
          */
         PersonEdited: {
             /** Name */
@@ -2295,6 +2368,11 @@ export interface components {
              * @default false
              */
             consent: boolean;
+            /**
+             * Letter
+             * @description Whether the person agreed to get a letter; null to leave that as it is.
+             */
+            letter?: boolean | null;
         };
         /**
          * Place
@@ -3551,6 +3629,11 @@ export interface components {
              * @description What the record calls whoever sits here.
              */
             taster: string;
+            /**
+             * Letter
+             * @description Whether whoever sits here agreed to get a letter after the tasting.
+             */
+            letter: boolean;
             /** @description The score sheet. */
             sheet: components["schemas"]["ScoreSheet"];
             /**
@@ -4036,6 +4119,67 @@ export interface operations {
             };
             /** @description No space on the server's disk; nothing was recorded. */
             507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    put_letter_api_sheet_letter_put: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LetterWish"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LetterWish"];
+                };
+            };
+            /** @description The device has no seat here. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description This is for somebody else. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description There is no tasting, or no such seat, any more. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description Nothing is planned yet, or another device's token. */
+            409: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -6019,6 +6163,84 @@ export interface operations {
                 };
                 content: {
                     "application/octet-stream": unknown;
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    of_desk_api_desk_files_practice_set_json_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": unknown;
+                };
+            };
+            /** @description The wines are not revealed yet. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description There is nothing to compare with yet. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    of_sheet_api_sheet_practice_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": unknown;
+                };
+            };
+            /** @description The wines are not revealed yet. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            /** @description There is nothing to compare with yet. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Refusal"];
                 };
             };
             default: components["responses"]["Refusal"];

@@ -1,6 +1,6 @@
 /** The evening as this phone has it: the seat, its pours, and the drafts, as they are stored. */
 import { liveQuery } from 'dexie'
-import { call } from '../api/call'
+import { call, Unreachable } from '../api/call'
 import type { components } from '../api/schema'
 import { totalOf } from '../parts/scale'
 import { Courier } from './courier.svelte'
@@ -115,6 +115,14 @@ class Evening {
     return this.#store(async (seat) => {
       await this.store.seats.update(seat, { cautioned: true })
     })
+  }
+
+  /** Agree to a letter after the tasting, or take that back; known here once the record has it. */
+  async wish(wanted: boolean): Promise<void> {
+    const { seat } = this
+    if (!seat?.token) throw new Unreachable()
+    await call('/api/sheet/letter', { method: 'PUT', body: { wanted }, token: seat.token })
+    await this.store.seats.update(seat.id, { sheet: { ...seat.sheet, letter: wanted }, tag: null })
   }
 
   /** What a code opens. */

@@ -61,6 +61,7 @@ export const FIELDS = {
     { key: 'key', kind: 'text' },
     { key: 'site', kind: 'choice', of: 'site' },
     { key: 'consent', kind: 'yes' },
+    { key: 'letter', kind: 'yes' },
   ],
   plan: [
     { key: 'orders', kind: 'choice', options: ['taster', 'table', 'site'] },

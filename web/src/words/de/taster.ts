@@ -179,6 +179,15 @@ export const taster: TasterWords = {
     version: (build) => `App ${build}`,
   },
 
+  letter: {
+    title: 'Danach ein Brief',
+    wanted: 'Schreiben Sie mir einen Brief, wenn die Weine bekannt sind',
+    about:
+      'Eine Seite vom Veranstalter: Ihre Punkte neben denen der Gruppe, und eine Anregung. Sie können ohne ihn teilnehmen und es sich hier anders überlegen, bis die Briefe geschrieben sind.',
+    yes: 'Sie bekommen einen Brief.',
+    no: 'Sie bekommen keinen Brief.',
+  },
+
   result: {
     title: 'Sie und die Gruppe',
     about:

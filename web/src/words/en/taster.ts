@@ -180,6 +180,15 @@ export const taster = {
     version: (build: string) => `App ${build}`,
   },
 
+  letter: {
+    title: 'A letter afterwards',
+    wanted: 'Write me a letter when the wines are told',
+    about:
+      'One page from the organiser: your marks beside the group’s, and one thing to try. You can take part without it, and change your mind here until the letters are written.',
+    yes: 'You will get a letter.',
+    no: 'You will get no letter.',
+  },
+
   result: {
     title: 'You and the group',
     about:

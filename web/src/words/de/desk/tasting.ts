@@ -93,6 +93,7 @@ export const tasting: DeskWords['tasting'] = {
     missing: 'Kann nicht ausschenken',
     site: 'Raum',
     consent: 'der Name darf veröffentlicht werden',
+    letter: 'möchte einen Brief',
     orders: 'Wer eine Reihe teilt',
     table_seats: 'Plätze an einem Tisch',
     flight: 'Höchstens Proben je Runde',

@@ -90,6 +90,7 @@ export const tasting = {
     missing: 'Cannot pour',
     site: 'Room',
     consent: 'the name may be published',
+    letter: 'wants a letter',
     orders: 'Who shares an order',
     table_seats: 'Seats at a table',
     flight: 'Most pours in a flight',
