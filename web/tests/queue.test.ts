@@ -5,7 +5,6 @@ import {
   current,
   decided,
   EMPTY,
-  isOpenAgain,
   pressed,
   reopen,
   skip,
@@ -69,7 +68,7 @@ describe('the queue of what needs a look', () => {
     expect(all.skipped).toEqual([])
   })
   test('opens the last one decided anew, and goes on after it', () => {
-    const queue = reopen(decided(three, item('a'), decision, '3'))
+    const queue = reopen(decided(three, item('a'), decision, '3'), item('a'))
     expect(current(queue)?.id).toBe('a')
     const again = decided(queue, item('a'), { ...decision, choice: '2' }, '3½')
     expect(current(again)?.id).toBe('b')
@@ -79,7 +78,6 @@ describe('the queue of what needs a look', () => {
   test('is empty without anything', () => {
     expect(current(EMPTY)).toBeNull()
     expect(skip(EMPTY)).toEqual(EMPTY)
-    expect(reopen(EMPTY)).toEqual(EMPTY)
   })
 })
 
@@ -99,19 +97,19 @@ describe('a key', () => {
   })
 })
 
-describe('a decision', () => {
-  const aside = { key: '3', value: 'set_aside', label: 'leave out' }
-  const done = (more: Partial<LookItem>, choice: string) =>
-    decided(EMPTY, item('x', more), { ...decision, choice }, '').done[0]!
-  test('about paper or a hint can be made anew, and one that set something aside', () => {
-    expect(isOpenAgain(done({}, '1'))).toBe(true)
-    expect(isOpenAgain(done({ kind: 'hint' }, '1'))).toBe(true)
-    const held = { kind: 'held' as const, choices: [...item('').choices, aside] }
-    expect(isOpenAgain(done(held, '3'))).toBe(true)
+describe('a decision over another', () => {
+  const again = decided(reopen(three, item('old')), item('old'), decision, '3')
+  test('says that it is one', () => {
+    expect(again.done.map(({ anew }) => anew)).toEqual([true])
+    expect(decided(three, item('a'), decision, '3').done[0]?.anew).toBe(false)
   })
-  test('that became an entry is not opened again here', () => {
-    const queue = decided(EMPTY, item('x', { kind: 'held' }), decision, '3')
-    expect(isOpenAgain(queue.done[0]!)).toBe(false)
-    expect(current(reopen(queue))).toBeNull()
+  test('leaves the first as it was when it is refused', () => {
+    const refused = answered(again, 'old', 'refused')
+    expect(refused.items.map(({ id }) => id)).toEqual(['a', 'b', 'c'])
+    expect(refused.done).toEqual([])
+  })
+  test('may let it wait again', () => {
+    const kept = answered(again, 'old', 'kept')
+    expect(arrived(kept, [item('old')]).items.at(-1)?.id).toBe('old')
   })
 })

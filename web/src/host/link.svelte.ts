@@ -3,6 +3,7 @@
  * taken out of the address at once.
  */
 import { callTagged, fetchFile, Refused, type Answer, type Asking } from '../api/call'
+import { download } from '../parts/handOut'
 import { uuid } from '../parts/uuid'
 
 const TOKEN = 'halfpoint-host'
@@ -53,11 +54,7 @@ class Link {
   /** Fetch a file of the site and hand it to the person. */
   async download(path: string, name: string): Promise<void> {
     const file = await fetchFile(`/api/site${path}`, { token: this.token, patience: 120_000 })
-    const link = document.createElement('a')
-    link.href = URL.createObjectURL(file)
-    link.download = name
-    link.click()
-    setTimeout(() => URL.revokeObjectURL(link.href), 60_000)
+    download(file, name)
   }
 
   #seen(trouble: unknown): void {

@@ -6,8 +6,13 @@ export async function handOutText(text: string, name: string, type: string): Pro
     await navigator.share({ files: [whole], title: name })
     return
   }
+  download(whole, name)
+}
+
+/** Let the browser keep a file under this name. */
+export function download(file: Blob, name: string): void {
   const link = document.createElement('a')
-  link.href = URL.createObjectURL(whole)
+  link.href = URL.createObjectURL(file)
   link.download = name
   link.click()
   setTimeout(() => URL.revokeObjectURL(link.href), 60_000)

@@ -11,6 +11,8 @@ export interface Done {
   /** How it was decided, in words. */
   said: string
   state: 'sending' | 'kept' | 'refused'
+  /** It was decided before, and this goes over that decision. */
+  anew: boolean
 }
 
 export interface Queue {
@@ -58,21 +60,22 @@ export function decided(queue: Queue, item: LookItem, decision: LookDecision, sa
     skipped: queue.skipped.filter((id) => id !== item.id),
     done: [
       ...queue.done.filter((done) => done.item.id !== item.id),
-      { item, decision, said, state: 'sending' },
+      { item, decision, said, state: 'sending', anew: queue.again?.id === item.id },
     ],
   }
 }
 
-/** The server has it, or not; what it refused is shown again first. */
+/**
+ * The server has it, or not; what it refused is shown again first. What was decided before stands
+ * as it did when a new decision is refused, and may wait again when it is kept.
+ */
 export function answered(queue: Queue, id: string, state: 'kept' | 'refused'): Queue {
   const done = queue.done.map((each) => (each.item.id === id ? { ...each, state } : each))
-  const item = queue.done.find((each) => each.item.id === id)?.item
-  if (state === 'kept' || !item) return { ...queue, done }
-  return {
-    ...queue,
-    done: done.filter((each) => each.item.id !== id),
-    items: [item, ...queue.items.filter((other) => other.id !== id)],
-  }
+  const one = queue.done.find((each) => each.item.id === id)
+  if (!one || (state === 'kept' && !one.anew)) return { ...queue, done }
+  const left = { ...queue, done: done.filter((each) => each.item.id !== id) }
+  if (one.anew) return left
+  return { ...left, items: [one.item, ...queue.items.filter((other) => other.id !== id)] }
 }
 
 /** Later: after all others. */
@@ -86,25 +89,9 @@ export function skip(queue: Queue): Queue {
   return { ...queue, items, skipped: items.every((item) => skipped.includes(item.id)) ? [] : skipped }
 }
 
-/**
- * Whether a new record can take the place of a decision: marks on paper and hints are decided
- * again, and what was set aside counts again first. What became an entry is corrected there.
- */
-export function isOpenAgain(done: Done): boolean {
-  return done.item.kind === 'paper' || done.item.kind === 'hint' || wasSetAside(done)
-}
-
-/** Whether the decision set something aside. */
-export function wasSetAside({ item, decision }: Done): boolean {
-  const value = item.choices.find((choice) => choice.key === decision.choice)?.value
-  return value === 'set_aside' || (item.kind === 'conflict' && value === 'keep')
-}
-
-/** Decide one anew; without an id the last one decided. */
-export function reopen(queue: Queue, id?: string): Queue {
-  const can = queue.done.filter(isOpenAgain)
-  const done = id ? can.find((each) => each.item.id === id) : can.at(-1)
-  return done ? { ...queue, again: done.item } : queue
+/** Decide one anew, as the server tells of it. */
+export function reopen(queue: Queue, item: LookItem): Queue {
+  return { ...queue, again: item }
 }
 
 export type Pressed =

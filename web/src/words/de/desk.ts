@@ -1,10 +1,11 @@
 import type { DeskWords } from '../en/desk'
 import { aside } from './desk/aside'
 import { door } from './desk/door'
+import { entries } from './desk/entries'
 import { found } from './desk/found'
 import { frame, signIn, settings } from './desk/frame'
 import { looks } from './desk/looks'
-import { people } from './desk/people'
+import { cleaned, people } from './desk/people'
 import { pours, papers, behind } from './desk/pours'
 import { share } from './desk/share'
 import { sheets } from './desk/sheets'
@@ -16,11 +17,13 @@ export const desk: DeskWords = {
   signIn,
   sheets,
   looks,
+  entries,
   found,
   tasters,
   aside,
   share,
   people,
+  cleaned,
   door,
   settings,
   pours,

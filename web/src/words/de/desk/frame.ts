@@ -13,6 +13,7 @@ export const frame: DeskWords['frame'] = {
     door: 'Leute hereinlassen',
     sheets: 'Eingegangen',
     looks: 'Bitte ansehen',
+    entries: 'Einen Bogen berichtigen',
     found: 'Was wir fanden',
     tasters: 'Verkoster',
     aside: 'Beiseitegelegt',

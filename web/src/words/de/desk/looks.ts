@@ -21,7 +21,6 @@ export const looks: DeskWords['looks'] = {
   sending: 'wird aufgeschrieben…',
   undo: 'neu entscheiden',
   undoThis: (place) => `Neu entscheiden: ${place}`,
-  again: 'neu entschieden',
   decidedBefore: 'Schon entschieden; wählen Sie neu',
   waitsAgain: (why) => `Aufgeschrieben, aber es wartet wieder: ${why}`,
   code: (code) => `Code ${code}`,
@@ -34,6 +33,10 @@ export const looks: DeskWords['looks'] = {
   orType: 'Oder tippen Sie es',
   take: 'Das nehmen',
   later: 'Später',
+  decided: 'Entschieden',
+  by: (who, when) => `${who}, ${when}`,
+  entry: (entry) => `Eintrag ${entry}: ansehen oder berichtigen`,
+  earlier: 'Frühere',
   keys: {
     choose: 'wählen',
     type: 'tippen',

@@ -14,6 +14,10 @@ export const share: DeskWords['share'] = {
   letters: 'Briefe',
   lettersAbout: 'Eine freundliche Seite für alle, die zugestimmt haben, und für jeden Gastgeber, mit einer Liste zum Versenden. Sie sagen, welcher Wein welcher war, und warten deshalb auf das Aufdecken. Tausend dauern etwa eine Minute.',
   lettersGo: 'Briefe als ZIP',
+  practice: 'Üben zu Hause',
+  practiceAbout:
+    'Ein Übungssatz für Mitglieder: Sie bewerten diese Weine zu Hause in der App und sehen, wie ihre Punkte neben denen der Gruppe liegen. Er enthält nur Schätzungen und nennt weder Verkostende noch Räume.',
+  practiceGo: 'Übungssatz',
   reportNames: 'Der Bericht nennt die Weine. Behalten Sie ihn bis zum Aufdecken für sich.',
   data: 'Die Daten',
   csv: 'Tabellen des Ergebnisses',

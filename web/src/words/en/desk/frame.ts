@@ -11,6 +11,7 @@ export const frame = {
     door: 'Letting people in',
     sheets: 'Sheets in',
     looks: 'Needs a look',
+    entries: 'Correct a sheet',
     found: 'What we found',
     tasters: 'Tasters',
     aside: 'Set aside',

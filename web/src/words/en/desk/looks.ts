@@ -19,7 +19,6 @@ export const looks = {
   sending: 'being written down…',
   undo: 'decide anew',
   undoThis: (place: string) => `Decide anew: ${place}`,
-  again: 'decided anew',
   decidedBefore: 'Decided before; choose again',
   waitsAgain: (why: string) => `Written down, but it waits again: ${why}`,
   code: (code: string) => `code ${code}`,
@@ -32,6 +31,10 @@ export const looks = {
   orType: 'Or type it',
   take: 'Take this',
   later: 'Later',
+  decided: 'Decided',
+  by: (who: string, when: string) => `${who}, ${when}`,
+  entry: (entry: number) => `Entry ${entry}: look at it, or correct it`,
+  earlier: 'Earlier ones',
   keys: {
     choose: 'choose',
     type: 'type',

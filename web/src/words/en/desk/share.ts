@@ -12,6 +12,10 @@ export const share = {
   letters: 'Letters',
   lettersAbout: 'A kind page to each taster who agreed to it and to each host, with a list for mailing. They say which wine was which, so they wait for the reveal. A thousand take about a minute.',
   lettersGo: 'Letters as a ZIP',
+  practice: 'Practice at home',
+  practiceAbout:
+    'A practice set for members: they mark these wines at home in the app and see how their marks lie beside the group’s. It holds estimates only, and names no taster and no room.',
+  practiceGo: 'Practice set',
   reportNames: 'The report names the wines. Keep it to yourself until the reveal.',
   data: 'The data',
   csv: 'Tables of the result',
