@@ -45,7 +45,11 @@ class RecordMarks:
 
 
 def marks_of_state(
-    tasting: Tasting, state: State, *, covariates: tuple[str, ...] = ()
+    tasting: Tasting,
+    state: State,
+    *,
+    covariates: tuple[str, ...] = (),
+    entries: pl.DataFrame | None = None,
 ) -> RecordMarks:
     """The entries that count at this point of the record.
 
@@ -55,11 +59,12 @@ def marks_of_state(
         tasting: the tasting file.
         state: how its record stands.
         covariates: columns to adjust for besides.
+        entries: `current_entries` of this state, where they are at hand.
 
     Raises:
         NotInLedger: no entry counts.
     """
-    entries = current_entries(state)
+    entries = current_entries(state) if entries is None else entries
     if entries.is_empty():
         raise NotInLedger(
             "no sheet was gathered yet",

@@ -9,18 +9,29 @@ import sqlite3
 import time
 import zipfile
 from pathlib import Path
+from typing import Any
 
 import pytest
 from tests.serve.conftest import Evening
 from tests.serve.desk.filled_desk import fill, send
 from tests.serve.filled import sheet
 
+from halfpoint.ledger.changes import correct
 from halfpoint.ledger.ledger import Ledger
 from halfpoint.publish.charts.of_result import CHARTS
 from halfpoint.publish.export import to_json
+from halfpoint.serve.desk import results
+from halfpoint.serve.desk.desk import Desk
+from halfpoint.serve.desk.results import BY_MARK, IN_DOCUMENT, PARTS
 from halfpoint.serve.desk.weighing import weigh_record
 
 DESK = '/api/desk'
+
+
+@pytest.fixture(autouse=True)
+def no_hurry(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On a busy machine too, an answer waits for its scores."""
+    monkeypatch.setattr(results, 'PATIENCE', 60.0)
 
 
 @pytest.fixture
@@ -74,22 +85,108 @@ def test_results_are_worked_out_in_a_process(filled: Evening) -> None:
     assert len(filled.tasting.wines) == len(wines)
 
 
-def test_newer_result_follows_a_new_sheet(evening: Evening) -> None:
-    """After a new sheet the last result is sent at once as stale, and a newer one follows."""
-    sent = fill(evening, but=1)
-    headers, last = evening.log_in(), evening.plan.pours[-1]
-    before = evening.client.get(f'{DESK}/results', headers=headers).json()
-    assert len(sent) == before['findings']['marks']
-    send(evening, last, sheet(last.code))
-    until = time.monotonic() + 30
+def _settled(evening: Evening, headers: dict[str, str]) -> dict[str, Any]:
+    """The result once nothing of it is being weighed again."""
+    until = time.monotonic() + 60
     while True:
-        after = evening.client.get(f'{DESK}/results', headers=headers).json()
-        if not after['stale']:
-            break
-        assert len(sent) == after['findings']['marks']
+        said = evening.client.get(f'{DESK}/results', headers=headers).json()
+        if not said['again']:
+            return said
         assert time.monotonic() < until
         time.sleep(0.05)
-    assert len(sent) + 1 == after['findings']['marks']
+
+
+def test_new_sheet_is_in_the_answer(evening: Evening) -> None:
+    """Scores are of the sheet just sent; what takes longer is named, and follows."""
+    sent = fill(evening, but=2)
+    headers, (pour, last) = evening.log_in(), evening.plan.pours[-2:]
+    before = _settled(evening, headers)
+    send(evening, pour, sheet(pour.code, aroma=6.0))
+    after = evening.client.get(f'{DESK}/results', headers=headers).json()
+    assert (len(sent), len(sent) + 1) == (before['findings']['marks'], after['findings']['marks'])
+    assert not after['stale']
+    assert after['newest'] == after['version'] > before['version'] == after['beside']
+    assert list(PARTS) == after['again']
+    old, now = before['findings'], after['findings']
+    for name in IN_DOCUMENT + BY_MARK:
+        assert old[name] == now[name]
+    for key, category in now['categories'].items():
+        assert all(old['categories'][key][name] == category[name] for name in BY_MARK)
+    assert old['wines'] != now['wines']
+
+    send(evening, last, sheet(last.code))
+    whole = _settled(evening, headers)
+    expected = weigh_record(evening.tasting, whole=True).findings
+    assert json.loads(to_json(expected)) == whole['findings']
+
+
+def test_fresh_scores_are_those_of_the_whole_result(evening: Evening) -> None:
+    """After a sheet, a correction and a set-aside: every figure but those that follow later."""
+    fill(evening, but=1)
+    headers, last = evening.log_in(), evening.plan.pours[-1]
+    _settled(evening, headers)
+    send(evening, last, sheet(last.code, aroma=2.5))
+    seen = [evening.client.get(f'{DESK}/results', headers=headers).json()]
+    served = evening.run(evening.house.served)
+    number = min(evening.run(served.writer.read, lambda state: list(state.entries)))
+
+    async def corrected() -> None:
+        sheet_of = evening.tasting.sheet
+        await served.writer.do(
+            lambda ledger, state: correct(
+                ledger, sheet_of, number, {'taste': 1.0}, who="Mara Quill", why="misread",
+                state=state,
+            )
+        )  # fmt: skip
+
+    evening.run(corrected)
+    seen.append(evening.client.get(f'{DESK}/results', headers=headers).json())
+    aside = {'target': {'site': 'mill', 'wine': last.wine}, 'who': "Mara Quill", 'why': "spoiled"}
+    evening.client.post(f'{DESK}/set-aside', json=aside, headers=headers)
+    seen.append(evening.client.get(f'{DESK}/results', headers=headers).json())
+
+    later = _settled(evening, headers)
+    assert seen[-1]['version'] == later['version']
+    assert 3 == len({json.dumps(each['findings']['wines']) for each in seen})
+    for name in later['findings'].keys() - {*PARTS, 'categories'}:
+        assert seen[-1]['findings'][name] == later['findings'][name], name
+    for key, category in later['findings']['categories'].items():
+        for name in category.keys() - {*BY_MARK}:
+            assert seen[-1]['findings']['categories'][key][name] == category[name]
+
+
+def test_slow_scores_follow(evening: Evening, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where scores take long the last result comes at once as stale, and the newer one is told."""
+    sent = fill(evening, but=1)
+    headers, last = evening.log_in(), evening.plan.pours[-1]
+    _settled(evening, headers)
+    monkeypatch.setattr(results, 'PATIENCE', 0.0)
+    told: list[int] = []
+    evening.house.part(Desk, Desk).results.listener = told.append
+    send(evening, last, sheet(last.code))
+    said = evening.client.get(f'{DESK}/results', headers=headers).json()
+    assert (True, len(sent)) == (said['stale'], said['findings']['marks'])
+    until = time.monotonic() + 30
+    while not told:
+        assert time.monotonic() < until
+        time.sleep(0.02)
+    said = evening.client.get(f'{DESK}/results', headers=headers).json()
+    assert (False, len(sent) + 1) == (said['stale'], said['findings']['marks'])
+
+
+def test_nothing_left_to_weigh_is_said(filled: Evening) -> None:
+    """When all is set aside there is no result any more, rather than the last one for ever."""
+    headers = filled.log_in()
+    assert 200 == filled.client.get(f'{DESK}/results', headers=headers).status_code
+    for site, wine in {(pour.site, pour.wine) for pour in filled.plan.pours}:
+        wanted = {'target': {'site': site, 'wine': wine}, 'why': "the cellar was too warm"}
+        filled.client.post(f'{DESK}/set-aside', json=wanted, headers=headers)
+    said = filled.client.get(f'{DESK}/results', headers=headers)
+    assert 404 == said.status_code
+    for row in filled.client.get(f'{DESK}/set-aside', headers=headers).json():
+        address = f'{DESK}/set-aside/{row["number"]}?why=it was not'
+        filled.client.delete(address, headers=headers)
+    assert 200 == filled.client.get(f'{DESK}/results', headers=headers).status_code
 
 
 def test_preview_records_nothing(filled: Evening) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from halfpoint.publish.export.document import to_json
+from halfpoint.publish.export.document import to_json, write_fields
 from halfpoint.publish.export.plan import plan_page, plan_schema, plan_tables
 from halfpoint.publish.export.schema import findings_schema, schema_page
 from halfpoint.publish.export.tables import write_csv
@@ -15,4 +15,5 @@ __all__ = [
     'schema_page',
     'to_json',
     'write_csv',
+    'write_fields',
 ]

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
 from operator import attrgetter
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from halfpoint.aroma.said import AromaFindings
@@ -88,19 +89,28 @@ def document(findings: Findings) -> Document:
     return Document(**given)
 
 
-def to_json(findings: Findings) -> str:
+def to_json(findings: Findings, written: Mapping[str, str] = MappingProxyType({})) -> str:
     """The findings as a JSON document, described by `findings_schema`.
 
     Fields come in the order of `Document`, each on a line of its own, and each wine, pair
     or row on its own line below. What has no finite value is null. Ends with a newline;
-    can always be written as UTF-8.
+    can always be written as UTF-8. `written` are fields that `write_fields` wrote before.
     """
-    return as_json(document(findings))
+    return as_json(document(findings), written)
 
 
-def as_json(whole: DataclassInstance) -> str:
+def write_fields(findings: Findings, names: Iterable[str]) -> dict[str, str]:
+    """Some fields of the document as they stand in it, to be written once only."""
+    made = document(findings)
+    return {name: _lines(getattr(made, name)) for name in names}
+
+
+def as_json(whole: DataclassInstance, written: Mapping[str, str] = MappingProxyType({})) -> str:
     """Any dataclass as a JSON document, in the manner of `to_json`."""
-    lines = [f'  "{field.name}": {_lines(getattr(whole, field.name))}' for field in fields(whole)]
+    lines = [
+        f'  "{field.name}": {written.get(field.name) or _lines(getattr(whole, field.name))}'
+        for field in fields(whole)
+    ]
     text = '{\n' + ',\n'.join(lines) + '\n}\n'
     return text.encode('utf-8', 'replace').decode('utf-8')
 

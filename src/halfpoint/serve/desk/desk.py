@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from halfpoint.serve.desk.decided_looks import DecidedIndex
 from halfpoint.serve.desk.aside import Aside
+from halfpoint.serve.desk.decided_looks import DecidedIndex
 from halfpoint.serve.desk.events import Events
 from halfpoint.serve.desk.looks_index import LooksIndex
 from halfpoint.serve.desk.results import Results
@@ -14,8 +14,9 @@ class Desk:
     """Results, previews, what needs a look and what was decided, and the stream of events."""
 
     def __init__(self) -> None:
-        self.previews = Aside()
-        self.results = Results(self.previews)
+        # For what somebody waits for; and for whole results and files, which take long.
+        self.quick, self.slow = Aside(), Aside()
+        self.results = Results(self.quick, self.slow)
         self.looks = LooksIndex()
         self.decided = DecidedIndex()
         self.events = Events(self.looks)
