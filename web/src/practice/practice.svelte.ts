@@ -121,7 +121,8 @@ class Practice {
   }
 
   async #takeIn(file: Extract<Opened, { lines: string[] }>): Promise<CameIn> {
-    const here = this.shown
+    // As it is stored, whether or not a page shows it.
+    const [practices, here] = await this.#read()
     if (file.isSet && here) {
       if (!sameSheet(file.diary.sheet, here.diary.sheet)) {
         await this.store.begin(file.lines, titleOf(file))
@@ -133,7 +134,7 @@ class Practice {
       await this.store.practices.update(here.kept.id, { name: titleOf(file) })
       return 'joined'
     }
-    for (const { id } of this.practices) {
+    for (const { id } of practices) {
       const more = continues(await this.store.linesOf(id), file.lines)
       if (!more) continue
       await this.store.add(id, more)
@@ -141,7 +142,7 @@ class Practice {
       return more.length ? 'joined' : 'known'
     }
     await this.store.begin(file.lines, titleOf(file))
-    return this.practices.length ? 'beside' : 'begun'
+    return practices.length ? 'beside' : 'begun'
   }
 
   async #read(): Promise<[PracticeKept[], Shown | null]> {

@@ -40,7 +40,7 @@ export const practice: PracticeWords = {
 
   home: {
     own: 'Eigene Flaschen',
-    compared: (title, tasters) => `Verglichen mit ${title}, ${tasters} Verkostende.`,
+    compared: (tasters) => `Verglichen mit einer Gruppe von ${tasters} Verkostenden.`,
     alone: 'In dieser Übung gibt es keine Gruppe zum Vergleichen.',
     nothing: 'Noch ist nichts bewertet.',
     mark: 'Einen Wein bewerten',

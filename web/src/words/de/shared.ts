@@ -8,6 +8,8 @@ export const shared: SharedWords = {
     'Vielleicht fehlt der Empfang, oder der Server ist neuer. Was Sie geschrieben haben, liegt auf diesem Gerät.',
   again: 'Noch einmal',
   toStart: 'Zum Anfang',
+  practise: 'Zu Hause üben',
+  practiseThese: 'Mit diesen Weinen üben',
   close: 'Schließen',
   cancel: 'Abbrechen',
   noSignal: 'Der Server ist gerade nicht zu erreichen.',

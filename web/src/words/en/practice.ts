@@ -37,7 +37,7 @@ export const practice = {
 
   home: {
     own: 'Bottles of my own',
-    compared: (title: string, tasters: string) => `Compared with ${title}, ${tasters} tasters.`,
+    compared: (tasters: string) => `Compared with a panel of ${tasters} tasters.`,
     alone: 'There is no panel to compare with in this practice.',
     nothing: 'Nothing is marked yet.',
     mark: 'Mark a wine',

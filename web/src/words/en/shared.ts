@@ -6,6 +6,8 @@ export const shared = {
     'There may be no signal, or the server has a newer version. What you wrote is kept on this device.',
   again: 'Try again',
   toStart: 'To the start',
+  practise: 'Practise at home',
+  practiseThese: 'Practise with these wines',
   close: 'Close',
   cancel: 'Cancel',
   noSignal: 'The server cannot be reached just now.',
