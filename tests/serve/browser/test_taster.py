@@ -240,3 +240,25 @@ def test_a_wrong_code_is_answered_in_words(served, phone, name) -> None:
     page.get_by_label("Code of the table").fill(name)
     page.get_by_role('button', name="Find my table").click()
     expect(page.get_by_role('alert')).to_contain_text("code")
+
+
+def test_a_letter_is_asked_for_and_taken_back(served, phone) -> None:
+    """No letter unless ticked; kept over a reload, told without a network, and taken back."""
+    mine = phone()
+    page = mine.join(served, 6)
+    page.get_by_role('link', name='all pours').click()
+    box = page.get_by_role('checkbox', name="Write me a letter")
+    expect(box).not_to_be_checked()
+    box.check()
+    expect(page.get_by_text("You will get a letter.")).to_be_visible()
+    page.reload()
+    expect(box).to_be_checked()
+    mine.offline()
+    box.click()
+    expect(page.get_by_role('alert')).to_be_visible()
+    expect(box).to_be_checked()
+    mine.offline(False)
+    box.uncheck()
+    expect(page.get_by_text("You will get no letter.")).to_be_visible()
+    said = [body for body in served.records('consent') if 'mill-seat-6' == body['taster']]
+    assert [True, False] == [body['letter'] for body in said]
