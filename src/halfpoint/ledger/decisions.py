@@ -139,7 +139,7 @@ class Decisions:
             if conflicts is not None:
                 self._open[conflicts].discard(number)
             self._about[content.by].add(number)
-            self._note(Thing('row', number), record, '', 'settled', entry=content.by)
+            self._note(Thing('row', number), record, content.why, 'settled', entry=content.by)
 
     def _correct(self, record: Record, content: Corrected) -> None:
         self._versions[content.of] += 1

@@ -267,7 +267,8 @@ def _said(content: Content) -> str:
             words = f"set aside {content.target}: {content.why}"
         case Settled():
             held = ", ".join(map(str, content.held))
-            words = f"held row {held} settled by record {content.by}"
+            why = f": {content.why}" if content.why else ""
+            words = f"held row {held} settled by record {content.by}{why}"
         case Opened():
             words = f"opened for {content.title or content.tasting}"
         case Planned():

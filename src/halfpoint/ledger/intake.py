@@ -37,6 +37,7 @@ def take_in(
     held: Sequence[RowHeld],
     mended: bool = False,
     who: str,
+    why: str = '',
     state: State | None = None,
 ) -> Intake:
     """Record a file's entries and held rows in one step, all or none.
@@ -53,6 +54,7 @@ def take_in(
         mended: the rows are held rows come back, `file` and `row` of each naming the row that
             was held; the held record is then settled.
         who: who handed the file in.
+        why: for what reason held rows were mended so, if one was given.
         state: how things stood when the file before was taken in, so that many files in a row
             need not read the record from its beginning each time.
 
@@ -62,7 +64,7 @@ def take_in(
     with ledger.writing():
         state = replay(ledger.records(after=state.last if state else 0), state)
         # One record, the summary of the file, goes before what is sorted here.
-        sorting = _Sorting(state, digest, first=ledger.head.count + 2)
+        sorting = _Sorting(state, digest, first=ledger.head.count + 2, why=why)
         for entry in entries:
             sorting.entry(entry)
         for row in held:
@@ -92,6 +94,7 @@ class _Sorting:
     state: State
     digest: str
     first: int
+    why: str = ''
     added: list[Content] = field(default_factory=list)
     already: int = 0
     held_before: list[RowHeld] = field(default_factory=list)
@@ -133,10 +136,10 @@ class _Sorting:
                 for number in left:
                     left_row = self.state.held[number]
                     if by := next((t for t in taken if _mends(t, left_row)), None):
-                        self.added.append(Settled((number,), by.number))
+                        self.added.append(Settled((number,), by.number, self.why))
             # Of a wide row, several pours may be held: they are settled when all came back.
             elif left and len(taken) >= len(left):
-                self.added.append(Settled(left, taken[0].number))
+                self.added.append(Settled(left, taken[0].number, self.why))
 
     def intake(self) -> Intake:
         held = tuple(content for content in self.added if isinstance(content, RowHeld))

@@ -129,11 +129,15 @@ class RowHeld:
 
 @dataclass(frozen=True, slots=True)
 class Settled:
-    """The held rows wait no longer: they came back as the entry or held row numbered `by`."""
+    """The held rows wait no longer: they came back as the entry or held row numbered `by`.
+
+    `why` is the reason of whoever mended them, if one was given.
+    """
 
     kind: ClassVar[str] = 'settled'
     held: tuple[int, ...]
     by: int
+    why: str = ''
 
 
 @dataclass(frozen=True, slots=True)

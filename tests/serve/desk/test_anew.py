@@ -59,7 +59,7 @@ def test_a_held_mark_that_was_mended(evening: Evening, off_step: dict[str, Any])
     one = _one(evening)
     assert ('held', off_step['id']) == (one['item']['kind'], one['item']['id'])
     (first,) = one['decisions']
-    assert ('Mara Quill', '4') == (first['who'], first['said'])
+    assert ('Mara Quill', '4', 'asked') == (first['who'], first['said'], first['why'])
     assert first['made'].endswith('Z')
     before = _kinds(evening)
 

@@ -160,6 +160,7 @@ class Deciding:
             held=arrived.held,
             mended=True,
             who=self.who,
+            why=self.why,
             state=self.state,
         )
         new = tuple(r.sequence for r in self.ledger.records(after=before) if r.kind == 'entry')
