@@ -14,12 +14,12 @@ from .conftest import look_over, picture, serving
 
 WIDTHS = ((360, 760), (768, 1024), (1440, 900))
 # Colours are the same at each width; what a width changes is looked for in light.
-THEMES = {360: ('light', 'dark'), 768: (), 1440: ('light',)}
+THEMES = {360: ('light', 'dark'), 768: ('light',), 1440: ('light',)}
 PAGES = {
     'sheets': '/desk', 'wines': '/desk/wines', 'pours': '/desk/pours', 'door': '/desk/door',
-    'looks': '/desk/looks', 'found': '/desk/found', 'tasters': '/desk/tasters',
-    'aside': '/desk/aside', 'share': '/desk/share', 'people': '/desk/people',
-    'settings': '/desk/settings',
+    'looks': '/desk/looks', 'entries': '/desk/entries', 'found': '/desk/found',
+    'tasters': '/desk/tasters', 'aside': '/desk/aside', 'share': '/desk/share',
+    'people': '/desk/people', 'settings': '/desk/settings',
 }  # fmt: skip
 
 

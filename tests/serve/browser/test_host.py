@@ -14,7 +14,7 @@ from .conftest import look_over, picture, serving
 
 WIDTHS = ((360, 760), (768, 1024), (1440, 900))
 # Colours are the same at each width; what a width changes is looked for in light.
-THEMES = {360: ('light', 'dark'), 768: (), 1440: ('light',)}
+THEMES = {360: ('light', 'dark'), 768: ('light',), 1440: ('light',)}
 PAGES = {
     'room': '/host', 'evening': '/host/evening', 'whose': '/host/paper',
     'paper': '/host/paper?seat=2', 'photos': '/host/photos', 'file': '/host/file',
