@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from halfpoint.sheet.words import did_you_mean, fold, say_number, say_step
+from halfpoint.sheet.words import (
+    TYPED,
+    WRITTEN,
+    did_you_mean,
+    fold,
+    join_words,
+    say_number,
+    say_step,
+    split_words,
+)
 
 
 @pytest.mark.parametrize(
@@ -57,3 +67,29 @@ def test_the_nearest_known_name_is_suggested() -> None:
     """A near miss gets a suggestion as it is really spelled, a far one gets none."""
     assert "; did you mean 'Lemon'?" == did_you_mean("lemmon", ["Lemon", "Pear"])
     assert "" == did_you_mean("xyz", ["Lemon", "Pear"])
+
+
+_WORDS = st.lists(st.text(min_size=1).map(lambda word: ' '.join(word.split())).filter(bool))
+
+
+@given(_WORDS, st.sampled_from([WRITTEN, TYPED]))
+def test_words_come_back_as_they_were(words: list[str], between: re.Pattern[str]) -> None:
+    """Whatever letters they have, commas and quotes among them, words stay whole in one text."""
+    assert words == split_words(join_words(words), between)
+
+
+@pytest.mark.parametrize(
+    ('text', 'words'),
+    [
+        ("lemon, hay;smoke", ['lemon', 'hay', 'smoke']),
+        ('hay, "wet, warm slate" ,smoke', ['hay', 'wet, warm slate', 'smoke']),
+        ('"say ""mint""", hay', ['say "mint"', 'hay']),
+        ('5" plank, hay', ['5" plank', 'hay']),
+        ('"open, hay', ['"open', 'hay']),
+        (' , ;', []),
+        ('', []),
+    ],
+)
+def test_words_are_typed_with_commas_between(text: str, words: list[str]) -> None:
+    """Quotes keep a word whole; a quote that is never closed is a letter like others."""
+    assert words == split_words(text, TYPED)

@@ -60,6 +60,7 @@ _SHORT = {
 
 def _value(tasting: Tasting, name: str, value: str) -> Any:
     from halfpoint.cli._names import known_site, known_taster, known_wine
+    from halfpoint.sheet.words import split_words
 
     known = {'taster': known_taster, 'wine': known_wine, 'site': known_site}
     if name in known:
@@ -69,7 +70,7 @@ def _value(tasting: Tasting, name: str, value: str) -> Any:
     if name == 'position':
         return _position(value)
     if name in ('terms', 'faults', 'families', 'own_words'):
-        return tuple(word for word in re.split(r'\s*[,;]\s*', value) if word)
+        return tuple(split_words(value, re.compile('[,;]')))
     return value
 
 

@@ -33,6 +33,7 @@ from halfpoint.ledger.records import RowHeld, Sent
 from halfpoint.ledger.replay import State
 from halfpoint.ledger.senders import says_of, short_digest
 from halfpoint.sheet.entry import Complaint, Entry
+from halfpoint.sheet.words import split_words
 
 FORMAT, VERSION = 'halfpoint-site', 1
 MOST_BYTES = 64 * 1024 * 1024
@@ -165,7 +166,7 @@ def _contradicting(row: RowHeld) -> dict[str, Any]:
         'code': said['code'],
         'source': row.origin,
         'marks': marks,
-        **{name: [word for word in said.get(name, '').split(', ') if word] for name in lists},
+        **{name: split_words(said.get(name, '')) for name in lists},
         'finish_seconds': float(said['finish']) if said.get('finish') else None,
         'finish_band': said.get('finish_band', ''),
         'remark': said.get('remark', ''),

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from halfpoint.ledger.pours import EntryState
 from halfpoint.ledger.records import EntryRecorded, RowHeld
 from halfpoint.sheet.entry import Entry
-from halfpoint.sheet.words import say_number
+from halfpoint.sheet.words import join_words, say_number
 
 
 def contradiction(arrived: EntryRecorded, standing: EntryState, *, blind: bool = False) -> RowHeld:
@@ -54,13 +54,13 @@ def as_row(entry: Entry, *, blind: bool = False) -> dict[str, str]:
         'code': entry.code or '',
         'pour': entry.pour or '',
         **{key: f'{mark:.15g}' for key, mark in entry.marks.items()},
-        'terms': ', '.join(entry.terms),
-        'faults': ', '.join(entry.faults),
+        'terms': join_words(entry.terms),
+        'faults': join_words(entry.faults),
         'finish': '' if entry.finish_seconds is None else f'{entry.finish_seconds:.15g}',
         'remark': entry.remark,
-        **({'families': ', '.join(entry.families)} if entry.families else {}),
+        **({'families': join_words(entry.families)} if entry.families else {}),
         **({'finish_band': entry.finish_band} if entry.finish_band else {}),
-        **({'own_words': ', '.join(entry.own_words)} if entry.own_words else {}),
+        **({'own_words': join_words(entry.own_words)} if entry.own_words else {}),
     }
 
 
@@ -72,7 +72,7 @@ def _in_words(entry: Entry) -> dict[str, str]:
         'families': ", ".join(sorted(entry.families)),
         'finish': "" if entry.finish_seconds is None else f"{entry.finish_seconds:g} s",
         'finish band': entry.finish_band,
-        'own words': ", ".join(sorted(entry.own_words)),
+        'own words': join_words(sorted(entry.own_words)),
         'remark': f"'{entry.remark}'" if entry.remark else "",
         'taster': entry.taster,
         'site': entry.site or "",

@@ -31,6 +31,7 @@ from halfpoint.serve.wire.sheet import (
 )
 from halfpoint.sheet.entry import Complaint
 from halfpoint.sheet.hints import hints
+from halfpoint.sheet.words import split_words
 from halfpoint.tasting.model import Tasting
 
 
@@ -200,19 +201,15 @@ def _held_shown(row: RowHeld) -> SentShown:
         code=said.get('code', ''),
         marks={key: _read(text) for key, text in said.items() if key not in beside},
         total=None,
-        terms=_words(said.get('terms', '')),
-        own_words=_words(said.get('own_words', '')),
-        families=_words(said.get('families', '')),
-        faults=_words(said.get('faults', '')),
+        terms=split_words(said.get('terms', '')),
+        own_words=split_words(said.get('own_words', '')),
+        families=split_words(said.get('families', '')),
+        faults=split_words(said.get('faults', '')),
         finish_seconds=_read(said.get('finish', '')),
         finish_band=said.get('finish_band', ''),
         remark=said.get('remark', ''),
         problems=[_problem(Complaint(row.field, row.found, held_expected(row)))],
     )
-
-
-def _words(text: str) -> list[str]:
-    return [word for word in text.split(', ') if word]
 
 
 def _read(text: str) -> float | None:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from difflib import get_close_matches
 
 _FRACTIONS = {1 / 4: '¼', 1 / 3: '⅓', 1 / 2: '½', 2 / 3: '⅔', 3 / 4: '¾'}
@@ -36,6 +37,49 @@ def say_step(step: float) -> str:
         if abs(step - size) < 1e-6:
             return name
     return f"steps of {say_number(step)}"
+
+
+# What parts words in a cell that people fill in, and in a row that halfpoint writes.
+TYPED, WRITTEN = re.compile(r'[;,|/\n]'), re.compile(r', ')
+_IN_QUOTES = re.compile(r'\s*"((?:[^"]|"")*)"\s*')
+
+
+def join_words(words: Iterable[str]) -> str:
+    """Words as one text, with commas between; one that holds a comma or the like is quoted.
+
+    >>> join_words(['hay', 'wet, warm slate'])
+    'hay, "wet, warm slate"'
+    """
+    return ', '.join(_quoted(word) for word in words)
+
+
+def split_words(text: str, between: re.Pattern[str] = WRITTEN) -> list[str]:
+    """The words of such a text, in their order.
+
+    >>> split_words('hay, "wet, warm slate"')
+    ['hay', 'wet, warm slate']
+    """
+    return [word for word in _parts(text, between) if word]
+
+
+def _quoted(word: str) -> str:
+    if TYPED.search(word) or word.startswith('"'):
+        doubled = word.replace('"', '""')
+        return f'"{doubled}"'
+    return word
+
+
+def _parts(text: str, between: re.Pattern[str]) -> Iterator[str]:
+    start = 0
+    while start < len(text):
+        quoted = _IN_QUOTES.match(text, start)
+        found = between.search(text, start)
+        if quoted and (quoted.end() == len(text) or between.match(text, quoted.end())):
+            yield quoted[1].replace('""', '"')
+            found = between.match(text, quoted.end())
+        else:
+            yield text[start : found.start() if found else len(text)].strip()
+        start = found.end() if found else len(text)
 
 
 def fold(text: str) -> str:

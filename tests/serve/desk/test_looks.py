@@ -10,7 +10,7 @@ from typing import Any
 from tests.serve.conftest import Evening
 from tests.serve.desk.filled_desk import send
 from tests.serve.desk.looking import decide, last, looks
-from tests.serve.filled import DEVICE, sheet
+from tests.serve.filled import DEVICE, OTHER, sheet
 
 
 def gather_exit(*files: Path) -> int:
@@ -132,3 +132,26 @@ def test_a_total_that_does_not_add_up(evening: Evening) -> None:
 
     assert 1 == len(came['entries'])
     assert [] == looks(evening)['items']
+
+
+def test_own_words_with_commas_stay_whole(evening: Evening) -> None:
+    """A word of one's own that holds a comma is one word when the other sheet is taken."""
+    pour = evening.plan.pours[0]
+    words = ['wet, warm slate', 'old rope']
+    send(evening, pour, sheet(pour.code))
+    send(evening, pour, sheet(pour.code, device=OTHER, own_words=words), OTHER)
+    (item,) = looks(evening, kind='conflict')['items']
+    decide(evening, item['id'], choice='2', who='Mara Quill')
+    _, content = last(evening)[-1]
+    assert tuple(words) == content.entry.own_words  # type: ignore[union-attr]
+
+
+def test_own_words_with_commas_stay_whole_when_a_mark_is_mended(evening: Evening) -> None:
+    """They come back as they were from a held sheet too."""
+    pour = evening.plan.pours[0]
+    send(evening, pour, sheet(pour.code, aroma=4.2, own_words=['wet, warm slate', 'and/or']))
+    (item,) = looks(evening)['items']
+    (number,) = decide(evening, item['id'], choice='1')['entries']
+    writer = evening.run(evening.house.served).writer
+    words = evening.run(writer.read, lambda state: state.entries[number].now.own_words)
+    assert ('wet, warm slate', 'and/or') == words

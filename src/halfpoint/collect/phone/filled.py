@@ -12,7 +12,7 @@ from halfpoint.collect.table.poured import Behind, Poured
 from halfpoint.sheet.entry import Complaint, Entry
 from halfpoint.sheet.form import Sheet
 from halfpoint.sheet.validity import check_entry
-from halfpoint.sheet.words import fold
+from halfpoint.sheet.words import fold, join_words
 from halfpoint.tasting.model import Tasting
 
 LONGEST_REMARK = 10_000
@@ -188,13 +188,13 @@ def as_row(filled: Filled, seat: Seat, desk: Desk) -> dict[str, str]:
         'pour': '',
         **dict.fromkeys(desk.tasting.sheet.categories_by_key, ''),
         **marks,
-        'terms': ', '.join(filled.terms),
-        'faults': ', '.join(filled.faults),
+        'terms': join_words(filled.terms),
+        'faults': join_words(filled.faults),
         'finish': _number(filled.finish_seconds),
         'remark': filled.remark,
-        'families': ', '.join(filled.families),
+        'families': join_words(filled.families),
         'finish_band': filled.finish_band,
-        'own_words': ', '.join(filled.own_words),
+        'own_words': join_words(filled.own_words),
     }
     also = {'families', 'finish_band', 'own_words'}
     return {name: as_text(text) for name, text in row.items() if text or name not in also}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
@@ -17,11 +16,10 @@ from halfpoint.collect.table.raw import as_text
 from halfpoint.collect.table.shape import Pours
 from halfpoint.sheet.form import Sheet
 from halfpoint.sheet.validity import LONGEST_FINISH, SPOKEN
-from halfpoint.sheet.words import did_you_mean, fold
+from halfpoint.sheet.words import TYPED, did_you_mean, fold, join_words, split_words
 
 LONGEST_REMARK = 10_000
 _LAST_POSITION = 1_000_000
-_PARTED = re.compile(r'\s*[;,|/\n]\s*')
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,13 +113,13 @@ _READERS: dict[str, Callable[[pl.Series], _Read]] = {
 
 def _ticks(role: str, column: pl.Series, sheet: Sheet | None) -> _Read:
     if column.dtype == pl.List(pl.String):
-        column = column.list.join(';')
+        column = column.map_elements(join_words, return_dtype=pl.String)
     names = names_of(column)
     known = {} if sheet is None else _known(role, sheet)
     lists: list[list[str]] = []
     strange: list[list[str]] = []
     for label in names.labels.to_list():
-        ticked = [word for word in _PARTED.split(label) if word]
+        ticked = split_words(label, TYPED)
         lists.append([known.get(fold(word), word) for word in ticked])
         strange.append([word for word in ticked if sheet is not None and fold(word) not in known])
     flags = np.array([*map(bool, strange), False])

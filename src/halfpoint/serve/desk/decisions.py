@@ -36,7 +36,7 @@ from halfpoint.serve.desk.looks import (
     WRITTEN_TOTAL,
     LookItem,
 )
-from halfpoint.sheet.words import fold
+from halfpoint.sheet.words import fold, split_words
 from halfpoint.tasting.model import Tasting
 
 FROM_DESK = "the desk"
@@ -111,7 +111,7 @@ class Deciding:
             key: read_mark(said[key]) for key in self.tasting.sheet.categories_by_key if key in said
         }
         lists = {
-            name: tuple(part for part in said.get(name, '').split(', ') if part)
+            name: tuple(split_words(said.get(name, '')))
             for name in ('terms', 'faults', 'families', 'own_words')
         }
         seconds = read_mark(said.get('finish', '') or '')
