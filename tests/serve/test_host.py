@@ -171,7 +171,7 @@ def filled(evening: Evening) -> Evening:
     send(evening, sheet(one, 2, aroma=5, remark="½ עברית 🍷"), sheet(three, aroma=4.3))
     evening.client.put(
         '/api/sheet/entries',
-        json=body(sheet(two, device=OTHER, aroma=1), device=OTHER),
+        json=body(sheet(two, device=OTHER, aroma=1, own_words=["wet, warm slate"]), device=OTHER),
         headers=evening.taster(device=OTHER),
     )
     return evening

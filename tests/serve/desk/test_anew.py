@@ -117,8 +117,8 @@ def test_a_conflict_in_which_the_other_was_taken(
     decide(evening, conflict['id'], choice='2', who='Mara Quill')
     assert [3.0] == _aroma(evening)
     one = _one(evening)
-    assert ['aroma', '4.5'] in one['item']['said']
-    assert ['aroma', '3'] in one['item']['says']
+    assert ['Aroma', '4.5'] in one['item']['said']
+    assert ['Aroma', '3'] in one['item']['says']
     _anew(evening, conflict['id'], choice='1')
     assert [4.5] == _aroma(evening)
     _anew(evening, conflict['id'], choice='2')

@@ -59,8 +59,8 @@ def test_held_sheet_can_be_left_out(evening: Evening, off_step: dict[str, Any]) 
 
 def test_conflict_shows_both(conflict: dict[str, Any]) -> None:
     """Both sheets are told, where they differ."""
-    assert ['aroma', '3'] in conflict['says']
-    assert ['aroma', '4.5'] in conflict['said']
+    assert ['Aroma', '3'] in conflict['says']
+    assert ['Aroma', '4.5'] in conflict['said']
 
 
 def test_conflict_the_one_that_stands(evening: Evening, conflict: dict[str, Any]) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 from urllib.parse import quote
@@ -92,51 +92,52 @@ def held_item(
 
     `stood` is how the entry of a conflict read, when that is no longer how it reads.
     """
-    original = row.original
-    taster = original.get('taster', '')
+    taster = row.original.get('taster', '')
+    original = {**row.original, 'taster': state.called.get(taster, taster)}
     item = LookItem(
         id=f'held-{number}',
         kind='held',
         question=f"{_fields(tasting, row.field)}: {row.found}",
         place=row.origin,
         site=original.get('site', ''),
-        taster=state.called.get(taster, taster),
+        taster=original['taster'],
         code=original.get('code', ''),
         field=row.field,
         found=row.found,
         expected=row.expected,
-        says=_told(original.items()),
+        says=_told(tasting, original.items()),
         choices=(),
+        other=number,
     )
     if row.conflicts is not None and row.conflicts in state.entries:
         stood = stood or state.entries[row.conflicts].now
-        return _conflict(state, item, number, row.conflicts, stood)
+        stands = as_row(stood, blind=state.revealed is None)
+        stands['taster'] = state.called.get(stood.taster, stood.taster)
+        return _conflict(tasting, item, row.conflicts, original, stands)
     mends = [*_mends(tasting, row), (ASIDE, "leave out")]
-    return replace(
-        item,
-        choices=with_keys(mends),
-        free=_free(tasting, row.field),
-        entry=None,
-        other=number,
-    )
+    return replace(item, choices=with_keys(mends), free=_free(tasting, row.field))
 
 
-def _conflict(state: State, item: LookItem, number: int, entry: int, stood: Entry) -> LookItem:
-    stands = as_row(stood, blind=state.revealed is None)
-    says = dict(item.says)
+def _conflict(
+    tasting: Tasting,
+    item: LookItem,
+    entry: int,
+    original: Mapping[str, str],
+    stands: Mapping[str, str],
+) -> LookItem:
+    says = {key: value for key, value in original.items() if value}
     differ = {key for key in says.keys() | stands.keys() if says.get(key) != stands.get(key)}
     differ -= {'taster', 'site', 'wine', 'position', 'pour', 'code'} if len(differ) > 1 else set()
     return replace(
         item,
-        id=f'conflict-{number}',
+        id=f'conflict-{item.other}',
         kind='conflict',
         choices=with_keys([
             (KEEP, f"keep entry {entry}, as it stands"), (TAKE, "take the other"),
         ]),
         entry=entry,
-        other=number,
-        says=_told((key, says.get(key, '')) for key in says if key in differ),
-        said=_told((key, stands.get(key, '')) for key in stands if key in differ),
+        says=_told(tasting, ((key, value) for key, value in says.items() if key in differ)),
+        said=_told(tasting, ((key, value) for key, value in stands.items() if key in differ)),
     )  # fmt: skip
 
 
@@ -173,8 +174,10 @@ def _fields(tasting: Tasting, fields: str) -> str:
     return ", ".join(labels.get(each, each.replace('_', ' ')) for each in fields.split('; '))
 
 
-def _told(pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
-    return tuple((name, value) for name, value in pairs if value)
+def _told(tasting: Tasting, pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+    """What is said, categories by their name on the sheet."""
+    labels = {category.key: category.label for category in tasting.sheet.categories}
+    return tuple((labels.get(name, name), value) for name, value in pairs if value)
 
 
 # --- hints, and marks that the sheet no longer allows -----------------------------------------
@@ -205,7 +208,7 @@ def hint_item(tasting: Tasting, state: State, doubt: Doubt, name: str) -> LookIt
         found=doubt.message,
         free=_free(tasting, doubt.field),
         entry=doubt.entry,
-        said=_told((key, say_number(mark)) for key, mark in now.marks.items()),
+        said=_told(tasting, ((key, say_number(mark)) for key, mark in now.marks.items())),
     )
 
 
