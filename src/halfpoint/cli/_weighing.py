@@ -17,8 +17,19 @@ if TYPE_CHECKING:
     from halfpoint.aroma.words import SheetWords
     from halfpoint.collect.table.gather import Gathered
     from halfpoint.estimate.weigh import MarkToWeigh
+    from halfpoint.ledger.replay import State
+    from halfpoint.tasting.model import Tasting
 
 DEFAULT_SHEET = 'twenty-point'
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """Where the record over years and the society's key are; `fresh` for neither."""
+
+    years: Path | None = None
+    society: Path | None = None
+    fresh: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +45,7 @@ class Asked:
     mapping: Mapping[str, str]
     seed: int
     least: int = 5
+    past: Past = Past()
 
     @classmethod
     def from_options(
@@ -48,6 +60,7 @@ class Asked:
         mapping: tuple[str, ...],
         seed: int,
         least: int = 5,
+        past: Past = Past(),
     ) -> Asked:
         """Check the options.
 
@@ -67,6 +80,7 @@ class Asked:
             _mapping(mapping),
             seed,
             least,
+            past,
         )
 
     @property
@@ -129,6 +143,8 @@ class Collected:
     source: Path
     audit: AuditFinding | None = None
     words: SheetWords | None = None
+    tasting: Tasting | None = None
+    state: State | None = None
 
     @property
     def told(self) -> tuple[str, ...]:
@@ -234,4 +250,18 @@ def weigh(asked: Asked, collected: Collected, console: Console) -> Findings:
             depth=Depth(least=asked.least),
             progress=lambda label: status.update(f"Weighing: {label}"),
         )
-    return withhold(findings, asked.least)
+    return withhold(_from_past(findings, asked.past, collected), asked.least)
+
+
+def _from_past(findings: Findings, past: Past, collected: Collected) -> Findings:
+    """The findings from each taster's own record on, where that was asked for."""
+    tasting = collected.tasting
+    named = tasting is not None and (tasting.years or tasting.society)
+    if past.fresh or not (past.years or past.society or named):
+        return findings
+    from halfpoint.cli._years import own_past, with_own_past
+
+    where = own_past(past.years, past.society, tasting)
+    if where is None:
+        return findings
+    return with_own_past(findings, where, tasting, collected.state)

@@ -41,6 +41,8 @@ def marks_of_record(asked: Asked) -> Collected:
         source=asked.source,
         audit=found.audit,
         words=found.words,
+        tasting=tasting,
+        state=state,
     )
 
 

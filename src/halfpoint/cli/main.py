@@ -31,6 +31,7 @@ COMMANDS: tuple[str, ...] = (
     'results',
     'reveal',
     'practice',
+    'years',
     'letters',
     'history',
     'verify',

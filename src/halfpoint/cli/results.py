@@ -60,6 +60,22 @@ def command(
     paper: Annotated[
         str, typer.Option("--paper", metavar="a4|letter", help="Paper of the report.")
     ] = "a4",
+    years: Annotated[
+        Path | None,
+        typer.Option(
+            "--years",
+            metavar="YEARS.json",
+            help="Start each taster's own figures from earlier years, as `years --json` wrote.",
+        ),
+    ] = None,
+    society: Annotated[
+        Path | None,
+        typer.Option("--society", metavar="FILE", help="The society's key, beside --years."),
+    ] = None,
+    fresh: Annotated[
+        bool,
+        typer.Option("--fresh", help="Without earlier years, even if the tasting file names them."),
+    ] = False,
     least: Annotated[
         int,
         typer.Option(
@@ -72,7 +88,7 @@ def command(
     from halfpoint.cli._account import print_account
     from halfpoint.cli._outputs import check_outputs, keep_held, write_outputs
     from halfpoint.cli._result_view import new_result_console, print_result
-    from halfpoint.cli._weighing import Asked, gather_marks, refuse_nothing, weigh
+    from halfpoint.cli._weighing import Asked, Past, gather_marks, refuse_nothing, weigh
 
     asked = Asked.from_options(
         source=source,
@@ -84,6 +100,7 @@ def command(
         mapping=tuple(column_map or ()),
         seed=seed,
         least=least,
+        past=Past(years, society, fresh=fresh),
     )
     outputs = check_outputs(
         source=source, json_to=json_to, csv_to=csv_to, report=report, paper=paper

@@ -51,13 +51,15 @@ def load_tasting(path: str | Path, *, folder: Path | None = None) -> Tasting:
         raise refuse(problems, str(path), TastingFileError)
     event = form.tasting
     return Tasting(
-        **event.model_dump(exclude={'sheet', 'ledger'}),
+        **event.model_dump(exclude={'sheet', 'ledger', 'years', 'society'}),
         sheet=sheet,
         wines=form.wine,
         sites=form.site,
         tasters=form.taster,
         plan=form.plan,
         fonts=folder / form.print.fonts if form.print.fonts else None,
+        years=folder / event.years if event.years else None,
+        society=folder / event.society if event.society else None,
         ledger=folder / (event.ledger or f'{path.stem}.ledger'),
         source=path,
     )

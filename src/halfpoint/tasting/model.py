@@ -70,6 +70,8 @@ class Taster(Part):
     """The taster's name."""
     site: str | None = None
     """Key of the site where the taster tastes."""
+    member: str = ''
+    """What the society calls this member every year; without it, the key."""
     consent: Flag = False
     """Whether the name may be published."""
     letter: Flag = False
@@ -95,6 +97,10 @@ class Event(Part):
     """Path of the record; without it, the name of this file with .ledger in place of .toml."""
     invented: Flag = False
     """Whether the tasting is made up; everything published from it then says so."""
+    years: str = Field(default='', pattern=ONE_LINE)
+    """Path of the record over years; with it, tasters' own figures start from their past."""
+    society: str = Field(default='', pattern=ONE_LINE)
+    """Path of the society's key, by which the record over years knows members."""
 
 
 class Printing(Part):
@@ -119,6 +125,8 @@ class Tasting(Part):
     tasters: tuple[Taster, ...] = ()
     plan: Planning = Planning()
     fonts: Path | None = None
+    years: Path | None = None
+    society: Path | None = None
     ledger: Path
     source: Path
 

@@ -1,0 +1,100 @@
+"""A result whose tasters start from their own record of earlier years.
+
+Only what is said of each taster changes. Scores of wines rest on the marks of this tasting alone,
+so that no wine gains or loses by who was severe last year.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from math import exp, log
+
+from halfpoint.estimate.findings import Findings
+from halfpoint.panel.said import Interval, TasterFinding
+from halfpoint.publish.export.document import document, plain
+from halfpoint.publish.numbers import number, plural
+from halfpoint.teach.habits import Figure, Normal, updated
+from halfpoint.teach.prior import LEAST_SD
+from halfpoint.teach.years import (
+    PAST_SAID,
+    REACH,
+    Years,
+    expected_of,
+    kept_over,
+    panel_of,
+    year_of,
+)
+
+
+def with_past(
+    findings: Findings, years: Years, members: Mapping[str, str], *, key: str, day: str
+) -> Findings:
+    """The findings with severity, spread and noise of known members drawn towards their own past.
+
+    Args:
+        findings: a result.
+        years: the record over years; this tasting itself, and later ones, are left out.
+        members: what the result calls a taster → pseudonym.
+        key: of this tasting.
+        day: its first day, '' for not known.
+    """
+    # A result that came as JSON goes by its title.
+    earlier = years.before({key, findings.title}, day)
+    scale = findings.scale
+    if scale is None or not earlier.tastings:
+        return replace(findings, notes=(*findings.notes, _nothing(earlier)))
+    panel = panel_of(scale.severity_sd, scale.spread_sd, scale.noise_sd, scale.freedom)
+    here = year_of(plain(document(findings)), key, day, members.get, findings.source)
+    kept = kept_over(Years((*earlier.tastings, here)))
+    known, told = 0, []
+    for taster in findings.by_taster:
+        member = members.get(taster.taster)
+        expected = None if member is None else expected_of(earlier, member, panel, day, kept)
+        known += expected is not None and not taster.withheld
+        told.append(taster if expected is None else _from_past(taster, expected, panel))
+    note = (
+        f"{PAST_SAID} of {plural(len(earlier.tastings), 'earlier tasting')}: known are {known:,} "
+        f"of {plural(len(told), 'taster')}, and about {number(kept['severity'], 2)} of a level is "
+        "there a year later. Scores of wines rest on this tasting alone."
+    )
+    return replace(findings, by_taster=tuple(told), notes=(*findings.notes, note))
+
+
+def _nothing(earlier: Years) -> str:
+    why = "no earlier tasting is in it" if not earlier.tastings else "the marks tell no scale use"
+    return f"The record over years was left out of account, as {why}."
+
+
+def _from_past(
+    taster: TasterFinding, expected: Mapping[str, Normal], panel: Mapping[str, Normal]
+) -> TasterFinding:
+    if taster.withheld:
+        return taster
+    return replace(
+        taster,
+        severity=_moved(taster.severity, expected['severity'], panel['severity']),
+        spread=_moved(taster.spread, expected['spread'], panel['spread']),
+        noise=_moved_logs(taster.noise, expected['noise'], panel['noise']),
+    )
+
+
+def _moved(found: Interval | None, expected: Normal, panel: Normal) -> Interval | None:
+    """The figure with the member's own past in the place of the panel."""
+    if found is None:
+        return None
+    error = max((found.high - found.low) / (2 * REACH), 1e-9)
+    now = updated(expected, Figure(0.0, found.value, error, panel.mean, panel.sd))
+    reach = REACH * now.sd
+    return Interval(now.mean, now.mean - reach, now.mean + reach)
+
+
+def _moved_logs(found: Interval | None, expected: Normal, panel: Normal) -> Interval | None:
+    """The same for what is above zero, on the scale of logarithms."""
+    if found is None:
+        return None
+    logs = Interval(*(log(max(part, LEAST_SD)) for part in (found.value, found.low, found.high)))
+    moved = _moved(logs, expected, panel)
+    if moved is None:
+        return None
+    return Interval(exp(moved.value), exp(moved.low), exp(moved.high))
