@@ -28,6 +28,16 @@ describe('what the server says', () => {
   ])('is said part by part: %s', (english, german) => {
     expect(say(english)).toBe(german)
   })
+  test.each([
+    'One sentence. And another, with a comma; and 4.5. What? Nothing: all is there.',
+    'Everyone may spit. Nobody has to finish a glass.',
+    'a\nb, c; d: e. F',
+  ])('keeps what stands between the parts: %s', (text) => {
+    expect(say(text)).toBe(text)
+  })
+  test('is left alone in the language of the server', () => {
+    expect(telling({})('4.5, 1,184. Then')).toBe('4.5, 1,184. Then')
+  })
   test('stays as it came where nobody knows it', () => {
     const text = 'something to do, and what nobody has said before'
     expect(say(text)).toBe(text)

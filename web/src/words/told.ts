@@ -19,11 +19,13 @@ interface Pattern {
 const GAP = /\{(\w+)(:n)?\}/g
 const NUMBER = '[-−]?(?:\\d[\\d.,]*[½¼¾⅓⅔]?|[½¼¾⅓⅔])'
 // Where several sentences or parts were joined into one text, each is said by itself.
-const JOINTS = [/\n/, /(?<=[.?]) (?=[A-Z])/, /; /, /: /, /, /]
+const JOINTS = [/(\n)/, /(?<=[.?])( )(?=[A-Z])/, /(; )/, /(: )/, /(, )/]
 const LONGEST = 2_000
 
 /** What says a text of the server by this catalogue. */
 export function telling(catalogue: Catalogue): Telling {
+  // In the language of the server nothing is to be said otherwise, figures neither.
+  if (!Object.keys(catalogue).length) return (text) => text
   const { exact, patterns } = compiled(catalogue)
   const known = new Map<string, string>()
 
@@ -46,13 +48,15 @@ export function telling(catalogue: Catalogue): Telling {
     return null
   }
 
+  /** A part may begin with its own joint, as `; did you mean …` does. */
+  const joined = (joint: string, part: string) => (joint && whole(joint + part)) || joint + say(part)
+
   function parts(text: string): string | null {
     for (const joint of JOINTS) {
-      const [first, ...rest] = text.split(joint)
-      if (!rest.length || !first) continue
-      const between = text.slice(first.length).match(joint)?.[0] ?? ''
-      // A part that begins with its own joint, as in `; did you mean …`.
-      return say(first) + rest.map((part) => whole(between + part) ?? between + say(part)).join('')
+      // Every other one is the joint itself.
+      const found = text.split(joint)
+      if (found.length < 3 || !found[0]) continue
+      return found.reduce((said, part, at) => (at % 2 ? said : said + joined(found[at - 1] ?? '', part)), '')
     }
     return null
   }
