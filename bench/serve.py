@@ -13,17 +13,13 @@ import argparse
 import asyncio
 import os
 import resource
-import signal
-import socket
 import subprocess
 import sys
 import tempfile
-import time
-import urllib.request
 import uuid
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
@@ -39,6 +35,7 @@ from halfpoint.serve.settings import Settings
 from halfpoint.tasting.load import load_tasting
 from measure.figures import describe, keep, machine, print_table
 from measure.serve_client import Phone, Sent, Streams, send_all, stream_all
+from measure.serving import serving
 
 SITES, SEATS, WINES = 40, 50, 12
 CLIENTS, DUE, SECONDS, SKIP = 200, 520.0, 20.0, 2.0
@@ -78,38 +75,12 @@ def seated(file: Path) -> tuple[list[Phone], str]:
         return phones, desk.begin_session(timedelta(days=1))
 
 
-@contextmanager
-def serving(
+def served(
     file: Path, *, one_by_one: bool = False
-) -> Iterator[tuple[int, subprocess.Popen[bytes]]]:
-    """The server in a process of its own, on a free port."""
-    with socket.socket() as free:
-        free.bind(('127.0.0.1', 0))
-        port = free.getsockname()[1]
-    command = [sys.executable, __file__, '--serve', str(file), '--port', str(port)]
-    process = subprocess.Popen([*command, *(['--one-by-one'] if one_by_one else [])])
-    try:
-        _wait_for(port, process)
-        yield port, process
-    finally:
-        process.send_signal(signal.SIGTERM)
-        try:
-            process.wait(20)
-        except subprocess.TimeoutExpired:
-            process.kill()
-            process.wait()
-
-
-def _wait_for(port: int, process: subprocess.Popen[bytes]) -> None:
-    until = time.monotonic() + 60
-    while time.monotonic() < until and process.poll() is None:
-        try:
-            urllib.request.urlopen(f'http://127.0.0.1:{port}/api/hello', timeout=30).read()
-        except OSError:
-            time.sleep(0.1)
-        else:
-            return
-    raise SystemExit('the server did not start')
+) -> AbstractContextManager[tuple[int, subprocess.Popen[bytes]]]:
+    """The server in a process of its own."""
+    command = [sys.executable, __file__, '--serve', str(file)]
+    return serving([*command, *(['--one-by-one'] if one_by_one else [])])
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +101,7 @@ def load(
 ) -> Loaded:
     """Sheets from many clients, then the server killed, and the record looked at."""
     before = recorded(file)
-    with serving(file, one_by_one=one_by_one) as (port, process):
+    with served(file, one_by_one=one_by_one) as (port, process):
         began = _processor_seconds(process)
         every = CLIENTS / due if due else 0.0
         sent = asyncio.run(send_all(port, phones, CLIENTS, seconds, every))
@@ -161,7 +132,7 @@ def recorded(file: Path) -> int:
 
 def streams(file: Path, cookie: str, phone: Phone) -> tuple[Streams, float]:
     """Many event streams on one process, and its memory in megabytes."""
-    with serving(file) as (port, process):
+    with served(file) as (port, process):
         done = asyncio.run(stream_all(port, cookie, STREAMS, phone))
         status = Path(f'/proc/{process.pid}/status')
         peak = 0.0

@@ -61,6 +61,10 @@ def test_results_and_what_is_made_of_them(filled: Evening) -> None:
     tag = filled.client.get(f'{DESK}/results', headers=headers).headers['ETag']
     again = filled.client.get(f'{DESK}/results', headers={**headers, 'If-None-Match': tag})
     assert 304 == again.status_code
+    fewer = filled.client.get(
+        f'{DESK}/results?tasters=false', headers={**headers, 'If-None-Match': tag}
+    )
+    assert {**document, 'tasters': []} == fewer.json()['findings']
     for name in CHARTS:
         for theme in ('light', 'dark'):
             chart = filled.client.get(

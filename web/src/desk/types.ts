@@ -24,6 +24,7 @@ export type EntryList = Schemas['EntryList']
 export type EntryShown = Schemas['EntryShown']
 export type Step = Schemas['Step']
 export type Results = Omit<Schemas['ResultsShown'], 'findings'> & { findings: Findings }
+export type Part = Results['again'][number]
 export type Standing = Schemas['StandingShown']
 export type Target = Schemas['TargetNamed']
 export type Previewed = Schemas['Previewed']

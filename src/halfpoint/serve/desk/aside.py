@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import asyncio
 import multiprocessing
+import os
+import signal
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
@@ -11,12 +13,18 @@ from typing import ParamSpec, TypeVar
 
 Result = TypeVar('Result')
 Given = ParamSpec('Given')
+# How nice a patient process is, on the scale of nice(2) of POSIX.
+PATIENT = 10
 
 
 class Aside:
-    """A process of its own, begun with the first need of it; one piece of work at a time."""
+    """A process of its own, begun with the first need of it; one piece of work at a time.
 
-    def __init__(self) -> None:
+    With `patient` it lets every other process go first.
+    """
+
+    def __init__(self, *, patient: bool = False) -> None:
+        self._patient = patient
         self._pool: ProcessPoolExecutor | None = None
 
     async def run(
@@ -26,7 +34,9 @@ class Aside:
         if self._pool is None:
             # Not forked: threads of the server may hold locks at that moment.
             context = multiprocessing.get_context('spawn')
-            self._pool = ProcessPoolExecutor(1, context, initializer=_alone)
+            self._pool = ProcessPoolExecutor(
+                1, context, initializer=_begin, initargs=(PATIENT if self._patient else 0,)
+            )
         try:
             return await asyncio.wrap_future(self._pool.submit(work, *given, **named))
         except BrokenProcessPool:
@@ -42,8 +52,8 @@ class Aside:
             await asyncio.to_thread(pool.shutdown, wait=True, cancel_futures=True)
 
 
-def _alone() -> None:
-    """A server that is interrupted ends its processes itself."""
-    import signal  # noqa: PLC0415
-
+def _begin(nice: int) -> None:
+    # A server that is interrupted ends its processes itself.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if nice and hasattr(os, 'nice'):
+        os.nice(nice)

@@ -15,7 +15,7 @@ class Desk:
 
     def __init__(self) -> None:
         # For what somebody waits for; and for whole results and files, which take long.
-        self.quick, self.slow = Aside(), Aside()
+        self.quick, self.slow = Aside(), Aside(patient=True)
         self.results = Results(self.quick, self.slow)
         self.looks = LooksIndex()
         self.decided = DecidedIndex()

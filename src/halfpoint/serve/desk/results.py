@@ -63,19 +63,19 @@ def _beside(found: MarkFindings, old: MarkFindings | None) -> MarkFindings:
     return replace(found, **{name: getattr(old, name) for name in BY_MARK})
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Ready:
     """A result that is ready to be sent.
 
-    `beside` is the last record taken into account by all but the scores, 0 for none; `json` is
-    the findings, as `results --json` writes them.
+    `beside` is the last record taken into account by all but the scores, 0 for none; `written`
+    has the parts of the document that were written when they were worked out.
     """
 
     version: int
     beside: int
     findings: Findings
     sentence: str
-    json: str
+    written: Mapping[str, str]
 
     @classmethod
     def of(cls, fresh: Weighed | None, whole: Whole | None) -> Ready:
@@ -88,10 +88,10 @@ class Ready:
         else:
             raise ValueError
         beside, written = (whole.weighed.version, whole.written) if whole else (0, {})
-        return cls(version, beside, found, finding(found), to_json(found, written))
+        return cls(version, beside, found, finding(found), written)
 
-    def body(self, newest: int) -> bytes:
-        """The answer, as JSON."""
+    def body(self, newest: int, *, tasters: bool) -> bytes:
+        """The answer, as JSON, the findings as `results --json` writes them."""
         head = json.dumps(
             {
                 'version': self.version,
@@ -103,7 +103,9 @@ class Ready:
             },
             ensure_ascii=False,
         )
-        return f'{head[:-1]}, "findings": {self.json.strip()}}}'.encode()
+        written = self.written if tasters else {**self.written, 'tasters': '[]'}
+        findings = to_json(self.findings, written).strip()
+        return f'{head[:-1]}, "findings": {findings}}}'.encode()
 
 
 @dataclass
@@ -170,7 +172,7 @@ class Results:
         self._ready: Ready | None = None
         self._turn = asyncio.Lock()
         self._owed = False
-        self._sent: tuple[Ready, int, bytes, bytes] | None = None
+        self._sent: dict[bool, tuple[tuple[Ready, int, bool], bytes, bytes]] = {}
         self.listener: Listener = lambda version: None
         """Told the version of every result that comes later than it was asked for."""
 
@@ -211,13 +213,14 @@ class Results:
             await self._finished(known)
         return await asyncio.to_thread(Ready.of, None, self._whole)
 
-    def answer(self, ready: Ready, newest: int) -> tuple[bytes, bytes]:
+    def answer(self, ready: Ready, newest: int, *, tasters: bool) -> tuple[bytes, bytes]:
         """The answer as it is, and compressed; made once for each result."""
-        kept = self._sent
-        if kept is None or kept[0] is not ready or kept[1] != newest:
-            plain = ready.body(newest)
-            kept = self._sent = ready, newest, plain, gzip.compress(plain, PACKED, mtime=0)
-        return kept[2], kept[3]
+        what = ready, newest, tasters
+        kept = self._sent.get(tasters)
+        if kept is None or kept[0] != what:
+            plain = ready.body(newest, tasters=tasters)
+            kept = self._sent[tasters] = what, plain, gzip.compress(plain, PACKED, mtime=0)
+        return kept[1:]
 
     async def stop(self) -> None:
         """Leave off."""

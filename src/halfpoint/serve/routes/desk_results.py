@@ -37,18 +37,21 @@ class ResultsShown(Shape):
 
 
 @router.get('/results', response_model=ResultsShown, responses={304: {}})
-async def results(request: Request, _: AsOrganiser, here: AtTasting, at: AtDesk) -> Response:
+async def results(
+    request: Request, _: AsOrganiser, here: AtTasting, at: AtDesk, tasters: bool = True
+) -> Response:
     """Scores of all that is recorded now; what takes longer follows, and is named in `again`.
 
-    Where even scores take long, the last result comes at once and is marked `stale`.
+    Where even scores take long, the last result comes at once and is marked `stale`. Without
+    `tasters` there is nothing of each taster in it, which is most of a large result.
     """
     ready = await at.results.ready(here)
     newest = here.writer.version
-    tag = f'"{ready.version}-{ready.beside}-{newest}"'
+    tag = f'"{ready.version}-{ready.beside}-{newest}-{tasters:d}"'
     headers = {'ETag': tag, 'Cache-Control': 'private, no-cache', 'Vary': 'Accept-Encoding'}
     if tag in request.headers.get('If-None-Match', ''):
         return Response(status_code=304, headers=headers)
-    plain, packed = await asyncio.to_thread(at.results.answer, ready, newest)
+    plain, packed = await asyncio.to_thread(at.results.answer, ready, newest, tasters=tasters)
     if 'gzip' in request.headers.get('Accept-Encoding', ''):
         headers['Content-Encoding'] = 'gzip'
         return Response(packed, media_type='application/json', headers=headers)
