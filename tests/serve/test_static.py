@@ -55,6 +55,16 @@ def test_other_addresses_show_nothing(built, address) -> None:
     assert 'mossgate' not in answer.text
 
 
+def test_a_mistyped_address_shows_a_page(built) -> None:
+    """Whoever typed an address that is none gets the app, which says so; programs get a problem."""
+    typed = {'Accept': 'text/html,*/*'}
+    for address in ('/joined', '/desks'):
+        answer = built.client.get(address, headers=typed)
+        assert 404 == answer.status_code
+        assert answer.text == built.client.get('/').text
+    assert 'json' in built.client.get('/api/desks', headers=typed).headers['content-type']
+
+
 def test_files_with_a_hash_are_kept(built) -> None:
     """A file named by its content is kept for a year; the service worker never is."""
     assert 'public, max-age=31536000, immutable' == _keeping(built, f'/{HASHED}')

@@ -105,4 +105,15 @@ class BuiltApp:
             if not self.is_built:
                 return HTMLResponse(NOT_BUILT, status_code=503)
             return self.files['index.html'].answer(request)
+        if self.is_built and _is_typed(request):
+            lost = self.files['index.html'].answer(request)
+            # A page that the browser has already stays what it was.
+            lost.status_code = 404 if lost.status_code == 200 else lost.status_code
+            return lost
         raise HTTPException(404)
+
+
+def _is_typed(request: Request) -> bool:
+    """Whether a person went there, who is better shown a page than a problem."""
+    is_page = not request.url.path.startswith('/api/')
+    return is_page and 'text/html' in request.headers.get('Accept', '')
