@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from tests.teach.letters.evening import text_of
 from typer.testing import CliRunner
 
 from halfpoint.cli.main import app
@@ -31,7 +32,8 @@ def tasting(folder: Path, year: int, severity: np.ndarray, more: str = '') -> Pa
     rows = [f'[tasting]\nkey = "spring"\ntitle = "Spring {year}"\nopens = {year}-03-01\n{more}']
     rows += [f'[[wine]]\nkey = "w{n}"\nname = "Wine {year}-{n}"' for n in range(WINES)]
     rows += [
-        f'[[taster]]\nkey = "t{n}"\nname = "Name{n}"\nmember = "M {n}"' for n in range(MEMBERS)
+        f'[[taster]]\nkey = "t{n}"\nname = "Name{n}"\nmember = "M {n}"\nletter = true'
+        for n in range(MEMBERS)
     ]
     file.write_text('\n'.join(rows) + '\n', 'utf-8')
     marks = 14.0 + rng.normal(0, 1, WINES) - severity[:, None]
@@ -102,6 +104,11 @@ def test_the_tasting_file_can_ask_for_it(society: Path, tmp_path: Path) -> None:
     now, fresh = (json.loads((tmp_path / f'{n}.json').read_text('utf-8')) for n in ('now', 'fresh'))
     assert any("own record" in note for note in now['notes'])
     assert not any("own record" in note for note in fresh['notes'])
+    run('reveal', file, '--who', 'Me')
+    run('letters', file, '--into', tmp_path / 'letters', '--to', 'tasters')
+    pages = [text_of(path.read_bytes()) for path in (tmp_path / 'letters/tasters').glob('*.pdf')]
+    assert [1] * MEMBERS == [len(page) for page in pages]
+    assert all("At earlier tastings your level was" in page[0] for page in pages)
     with pytest.raises(InputError, match='earlier years already'):
         run('years', tmp_path / 'now.json', '--society', society / 'society.key')
 

@@ -11,7 +11,6 @@ from typing import Any, Literal, get_args
 
 import numpy as np
 
-from halfpoint.cli._past_result import EXPECTED, read_result
 from halfpoint.cli._weighing import Asked as ToWeigh
 from halfpoint.cli._weighing import gather_marks
 from halfpoint.errors import InputError, UsageError
@@ -19,6 +18,7 @@ from halfpoint.estimate.profile import component_intervals
 from halfpoint.estimate.weigh import fit_one, prepare
 from halfpoint.plan.outlook import Past, Seen
 from halfpoint.plan.past import pool, standard_error
+from halfpoint.publish.export.read_back import EXPECTED, read_result
 from halfpoint.publish.words import spoken
 from halfpoint.tasting.model import Tasting
 

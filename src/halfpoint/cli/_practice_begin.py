@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from halfpoint.cli import _practice_view as view
-from halfpoint.cli._past_result import read_result
 from halfpoint.errors import UsageError
+from halfpoint.publish.export.read_back import read_result
 from halfpoint.sheet.form import Sheet
 from halfpoint.sheet.load import load_sheet
 from halfpoint.sheet.words import did_you_mean, fold

@@ -259,9 +259,12 @@ def _from_past(findings: Findings, past: Past, collected: Collected) -> Findings
     named = tasting is not None and (tasting.years or tasting.society)
     if past.fresh or not (past.years or past.society or named):
         return findings
-    from halfpoint.cli._years import own_past, with_own_past
+    from halfpoint.cli._years import own_past
+    from halfpoint.teach.own_past import of_record, of_table
 
     where = own_past(past.years, past.society, tasting)
     if where is None:
         return findings
-    return with_own_past(findings, where, tasting, collected.state)
+    if tasting is None or collected.state is None:
+        return of_table(findings, *where)
+    return of_record(findings, tasting, collected.state, *where)

@@ -9,12 +9,12 @@ import typer
 from rich.console import Console
 
 from halfpoint.cli._outputs import check_outputs
-from halfpoint.cli._past_result import read_result
 from halfpoint.cli._record import counted, open_record
 from halfpoint.errors import UsageError
 from halfpoint.estimate.findings import Findings
 from halfpoint.ledger.replay import State, replay
 from halfpoint.publish.export.document import document, plain
+from halfpoint.publish.export.read_back import read_result
 from halfpoint.publish.from_record import marks_of_state
 from halfpoint.publish.numbers import number
 from halfpoint.publish.whole_result import Depth, whole_result
@@ -22,10 +22,8 @@ from halfpoint.publish.words import spoken
 from halfpoint.tasting.load import load_tasting
 from halfpoint.tasting.model import Tasting
 from halfpoint.teach import society as secret
-from halfpoint.teach.own_past import with_past
-from halfpoint.teach.years import Year, Years, goes_along, in_order, write_years, year_of, years_in
-
-EXPECTED = "what `halfpoint years --json FILE` wrote"
+from halfpoint.teach.own_past import day_of, members_met
+from halfpoint.teach.years import Year, Years, goes_along, in_order, write_years, year_of
 
 
 def begin_society(path: Path, tastings: Sequence[Path]) -> None:
@@ -66,9 +64,8 @@ def _year(path: Path, key: bytes, seed: int) -> Year:
         state = replay(record.records())
     with Console(stderr=True).status(f"Weighing {tasting.title}"):
         found = _weighed(tasting, state, seed)
-    members = _members(tasting, state, key)
-    day = '' if tasting.opens is None else tasting.opens.isoformat()
-    return year_of(plain(document(found)), tasting.key, day, members.get, str(path))
+    members = members_met(tasting, state, key)
+    return year_of(plain(document(found)), tasting.key, day_of(tasting), members.get, str(path))
 
 
 def _by_key(key: bytes) -> Callable[[str], str | None]:
@@ -84,16 +81,6 @@ def _weighed(tasting: Tasting, state: State, seed: int) -> Findings:
         marks.about(tasting),
         depth=Depth(order=False, bottles=False, aroma=False),
     )
-
-
-def _members(tasting: Tasting, state: State, key: bytes) -> dict[str, str]:
-    """What a result calls a taster → pseudonym, those without a line in the file by their key."""
-    names = secret.members_of(tasting, state.called)
-    met = {entry.now.taster for entry in state.entries.values()} - state.called.keys()
-    return {
-        taster: secret.pseudonym(key, member)
-        for taster, member in ({each: each for each in met} | names).items()
-    }
 
 
 def _account(years: Years) -> list[str]:
@@ -127,15 +114,6 @@ def _members_said(count: int) -> str:
     return counted(count, 'member', 'members')
 
 
-def read_years(path: Path) -> Years:
-    """The record over years.
-
-    Raises:
-        FileNotReadable, InputError: it cannot be read.
-    """
-    return years_in(read_result(path, EXPECTED), str(path))
-
-
 def own_past(
     years: Path | None, society: Path | None, tasting: Tasting | None
 ) -> tuple[Path, Path] | None:
@@ -155,26 +133,3 @@ def own_past(
             remedy="halfpoint years … --society FILE --json YEARS.json makes the record over years",
         )  # fmt: skip
     return years, society
-
-
-def with_own_past(
-    findings: Findings, where: tuple[Path, Path], tasting: Tasting | None, state: State | None
-) -> Findings:
-    """The findings with each known taster's own past taken into account.
-
-    Args:
-        findings: the result.
-        where: the record over years, and the society's key.
-        tasting: the tasting file; without it tasters of a table are members by their names there.
-        state: how its record stands.
-
-    Raises:
-        FileNotReadable, InputError: one of the two cannot be read.
-    """
-    years, key = read_years(where[0]), secret.read_society(where[1])
-    if tasting is None or state is None:
-        names = {each.taster: secret.pseudonym(key, each.taster) for each in findings.by_taster}
-        return with_past(findings, years, names, key=findings.title, day='')
-    day = '' if tasting.opens is None else tasting.opens.isoformat()
-    members = _members(tasting, state, key)
-    return with_past(findings, years, members, key=tasting.key, day=day)

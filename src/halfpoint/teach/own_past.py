@@ -7,24 +7,84 @@ so that no wine gains or loses by who was severe last year.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import exp, log
+from pathlib import Path
 
 from halfpoint.estimate.findings import Findings
+from halfpoint.ledger.replay import State
 from halfpoint.panel.said import Interval, TasterFinding
 from halfpoint.publish.export.document import document, plain
 from halfpoint.publish.numbers import number, plural
+from halfpoint.tasting.model import Tasting
 from halfpoint.teach.habits import Figure, Normal, updated
 from halfpoint.teach.prior import LEAST_SD
+from halfpoint.teach.society import members_of, pseudonym, read_society
 from halfpoint.teach.years import (
     PAST_SAID,
     REACH,
+    Told,
     Years,
     expected_of,
     kept_over,
     panel_of,
+    read_years,
     year_of,
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """A member's level at an earlier tasting, in points below the others."""
+
+    label: str
+    level: Told
+
+
+def of_record(
+    findings: Findings, tasting: Tasting, state: State, years: Path, society: Path
+) -> Findings:
+    """The result of a tasting file's record with known tasters' own past taken into account.
+
+    Raises:
+        FileNotReadable, InputError: the record over years or the society's key cannot be read.
+    """
+    members = members_met(tasting, state, read_society(society))
+    return with_past(findings, read_years(years), members, key=tasting.key, day=day_of(tasting))
+
+
+def of_table(findings: Findings, years: Path, society: Path) -> Findings:
+    """The same for a table of marks, whose tasters are members by their names there."""
+    key = read_society(society)
+    members = {each.taster: pseudonym(key, each.taster) for each in findings.by_taster}
+    return with_past(findings, read_years(years), members, key=findings.title, day='')
+
+
+def levels_before(
+    tasting: Tasting, state: State, years: Path, society: Path
+) -> dict[str, tuple[Before, ...]]:
+    """What the result calls a taster → levels at earlier tastings, the earliest first."""
+    earlier = read_years(years).before({tasting.key, tasting.title}, day_of(tasting))
+    found = {}
+    for taster, member in members_met(tasting, state, read_society(society)).items():
+        found[taster] = tuple(
+            Before(year.date[:4] or year.title, figures['severity'])
+            for year, figures in earlier.of(member)
+        )
+    return found
+
+
+def members_met(tasting: Tasting, state: State, key: bytes) -> dict[str, str]:
+    """What a result calls a taster → pseudonym, those without a line in the file by their key."""
+    names = members_of(tasting, state.called)
+    met = {entry.now.taster for entry in state.entries.values()} - state.called.keys()
+    everybody = {each: each for each in met} | names
+    return {taster: pseudonym(key, member) for taster, member in everybody.items()}
+
+
+def day_of(tasting: Tasting) -> str:
+    """The first day of a tasting, '' where its file does not say."""
+    return '' if tasting.opens is None else tasting.opens.isoformat()
 
 
 def with_past(

@@ -13,11 +13,13 @@ from typing import Any
 import numpy as np
 
 from halfpoint.errors import InputError
+from halfpoint.publish.export.read_back import read_result
 from halfpoint.teach.habits import Figure, Normal, ahead, share_kept
 from halfpoint.teach.prior import LEAST_SD, Prior
 from halfpoint.writing import write_text_safely
 
 KIND, FORM = 'years', 1
+EXPECTED = "what `halfpoint years --json FILE` wrote"
 REACH = 1.96
 FEWEST_PAIRS = 10
 # How the note begins that says of a result that it rests on earlier years.
@@ -257,20 +259,28 @@ def write_years(path: Path, years: Years) -> None:
     write_text_safely(path, json.dumps(whole, ensure_ascii=False, indent=1, allow_nan=False) + '\n')
 
 
+def read_years(path: Path) -> Years:
+    """The record over years of a file.
+
+    Raises:
+        FileNotReadable, InputError: it cannot be read.
+    """
+    return years_in(read_result(path, EXPECTED), str(path))
+
+
 def years_in(read: Any, where: str) -> Years:
     """The years that JSON holds.
 
     Raises:
         InputError: not what `halfpoint years` wrote.
     """
-    expected = "what `halfpoint years --json FILE` wrote"
     if not isinstance(read, Mapping) or (read.get('kind'), read.get('form')) != (KIND, FORM):
-        raise InputError("this is no record over years", where=where, expected=expected)
+        raise InputError("this is no record over years", where=where, expected=EXPECTED)
     try:
         return Years(tuple(_year_in(raw) for raw in read['tastings']))
     except (KeyError, TypeError, ValueError, AttributeError) as reason:
         raise InputError(
-            f"the record over years cannot be read ({reason})", where=where, expected=expected
+            f"the record over years cannot be read ({reason})", where=where, expected=EXPECTED
         ) from None
 
 

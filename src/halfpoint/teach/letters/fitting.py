@@ -15,7 +15,7 @@ MOST_ROWS = 30
 # Heights and widths in points, measured on set pages; what is estimated comes out 4 % too tall.
 _TALL = {'a4': 772.0, 'us-letter': 722.0}
 _WIDE = {'a4': 498.0, 'us-letter': 515.0}
-_GUTTER, _LEVEL_CHART, _BARS, _NEXT = 20.0, 84.0, 112.0, 26.0
+_GUTTER, _LEVEL_CHART, _YEAR, _BARS, _NEXT = 20.0, 84.0, 13.0, 112.0, 26.0
 _LETTER_WIDTH, _LINE, _BETWEEN = 0.49, 1.31, 0.45
 
 
@@ -32,7 +32,9 @@ def height(letter: Letter, paper: str, size: float) -> float:
     cut = left_passages(letter)
     left, right = letter.passages[:cut], letter.passages[cut:]
     beside = column if right else wide
-    level = _LEVEL_CHART + 2.3 * size if letter.level is not None else 0.0
+    level = 0.0
+    if letter.level is not None:
+        level = _LEVEL_CHART + 2.3 * size + _YEAR * len(letter.level.before)
     columns = max(_passages(left, beside, size) + level, _passages(right, column, size))
     return (
         5.4 * size

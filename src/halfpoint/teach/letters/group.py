@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from statistics import median
+from types import MappingProxyType
 from typing import Any
 
 import polars as pl
@@ -16,10 +17,12 @@ from halfpoint.panel.said import TasterFinding
 from halfpoint.publish.export.document import document, plain
 from halfpoint.publish.standing import is_told_apart
 from halfpoint.sheet.form import Sheet
-from halfpoint.teach.letters.said import Level
+from halfpoint.teach.letters.said import Level, YearLevel
+from halfpoint.teach.own_past import Before
 from halfpoint.teach.reference import Reference, reference_of
 
 LEAST_IN_CHART = 12
+MOST_YEARS = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +54,7 @@ class Group:
     `wines` has figures for the wines that enough tasters marked, `apart` the pairs of wines that
     the marks tell apart; `pairs` are how far two marks of one taster for one wine lay apart.
     `reference` is what practice would compare with, None where wines cannot be compared category
-    by category.
+    by category; `past` are levels at earlier tastings, by taster.
     """
 
     sheet: Sheet
@@ -67,6 +70,7 @@ class Group:
     apart: frozenset[frozenset[str]]
     pairs: tuple[float, ...]
     reference: Reference | None
+    past: Mapping[str, tuple[Before, ...]]
 
     @property
     def usual_gap(self) -> float | None:
@@ -91,11 +95,21 @@ class Group:
             -own.low,
             tuple(-edge for edge in reversed(drawn.edges)) if drawn and enough else (),
             tuple(reversed(drawn.counts)) if drawn and enough else (),
+            tuple(
+                YearLevel(each.label, -each.level.value, -each.level.high, -each.level.low)
+                for each in self.past.get(found.taster, ())[-MOST_YEARS:]
+            ),
         )
 
 
 def group_of(
-    sheet: Sheet, title: str, frame: pl.DataFrame, findings: Findings, *, least: int
+    sheet: Sheet,
+    title: str,
+    frame: pl.DataFrame,
+    findings: Findings,
+    *,
+    least: int,
+    past: Mapping[str, tuple[Before, ...]] = MappingProxyType({}),
 ) -> Group:
     """Everything that letters need of a tasting.
 
@@ -105,6 +119,7 @@ def group_of(
         frame: the entries that count, wines and sites by name, as `marks_of_state` gives them.
         findings: the result, with what too few marked left out.
         least: how few marks are too few to say anything of a wine.
+        past: levels at earlier tastings, by taster.
     """
     marks = [mark_of(row, sheet) for row in frame.iter_rows(named=True)]
     by_wine = _by(marks, 'wine')
@@ -127,6 +142,7 @@ def group_of(
         ),
         pairs=tuple(_pairs(marks)),
         reference=_reference(findings, sheet),
+        past=past,
     )
 
 

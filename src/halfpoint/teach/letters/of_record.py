@@ -12,6 +12,7 @@ from halfpoint.publish.withheld import withhold
 from halfpoint.tasting.model import Tasting
 from halfpoint.teach.letters.said import Letter
 from halfpoint.teach.letters.write import Kind, Unwritten, check_revealed, compose_letters
+from halfpoint.teach.own_past import Before, levels_before, of_record
 
 
 def letters_of_record(
@@ -19,7 +20,8 @@ def letters_of_record(
 ) -> tuple[tuple[Letter, ...], Unwritten]:
     """Weigh what the record holds, and compose the letters.
 
-    Categories are weighed for what there is to try next, aromas only where a letter tells of them.
+    Categories are weighed for what there is to try next, aromas only where a letter tells of
+    them. Where the tasting file names a record over years, letters speak of it.
 
     Raises:
         NotInLedger: nothing was gathered, or the wines are not revealed yet.
@@ -37,6 +39,11 @@ def letters_of_record(
         words=marks.words,
         depth=Depth(order=False, aroma=to_makers, least=least),
     )
+    past: dict[str, tuple[Before, ...]] = {}
+    if tasting.years is not None and tasting.society is not None:
+        where = (tasting.years, tasting.society)
+        found = of_record(found, tasting, state, *where)
+        past = levels_before(tasting, state, *where)
     return compose_letters(
-        tasting, state, marks.frame, withhold(found, least), kinds=kinds, least=least
+        tasting, state, marks.frame, withhold(found, least), kinds=kinds, least=least, past=past
     )

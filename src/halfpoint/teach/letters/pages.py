@@ -108,7 +108,8 @@ def _level_ruler(letter: Letter) -> Ruler:
     level = letter.level
     if level is None:
         return ruler_over([], around=0.0)
-    return ruler_over([level.low, level.high, *level.edges], around=0.0)
+    before = [end for year in level.before for end in (year.low, year.high)]
+    return ruler_over([level.low, level.high, *level.edges, *before], around=0.0)
 
 
 def _knob(letter: Letter) -> str:

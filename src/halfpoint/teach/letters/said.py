@@ -21,10 +21,21 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
+class YearLevel:
+    """How far above the others somebody marked at an earlier tasting."""
+
+    label: str
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
 class Level:
     """How far above (positive) the others somebody marks, and how the others lie about zero.
 
-    `edges` bound the `counts` of tasters; both are empty where too few marked.
+    `edges` bound the `counts` of tasters; both are empty where too few marked. `before` are
+    earlier tastings, the earliest first.
     """
 
     value: float
@@ -32,6 +43,7 @@ class Level:
     high: float
     edges: tuple[float, ...]
     counts: tuple[int, ...]
+    before: tuple[YearLevel, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

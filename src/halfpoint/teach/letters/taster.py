@@ -12,7 +12,7 @@ from halfpoint.teach.letters.aromas import found as found_aromas
 from halfpoint.teach.letters.group import Group, Mark
 from halfpoint.teach.letters.next_time import next_time
 from halfpoint.teach.letters.said import Letter, Passage, Row
-from halfpoint.teach.letters.words import how_you_mark, listed, poured_again
+from halfpoint.teach.letters.words import how_you_mark, listed, over_the_years, poured_again
 
 CLOSING = "There are no right answers in lay tasting. Thank you for yours."
 
@@ -142,6 +142,8 @@ def _passages(
         return
     given = [each.total for each in marks]
     yield Passage("How you mark", how_you_mark(found, given))
+    if found is not None and found.severity is not None and group.past.get(found.taster):
+        yield Passage("Over the years", over_the_years(group.past[found.taster]))
     own: dict[str, frozenset[str]] = {}
     for each in marks:
         own[each.wine] = own.get(each.wine, frozenset()) | each.terms

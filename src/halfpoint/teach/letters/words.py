@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from halfpoint.panel.said import Interval, TasterFinding
 from halfpoint.publish.numbers import mark, number, plural, points
 from halfpoint.publish.words import spoken
+from halfpoint.teach.own_past import Before
+from halfpoint.teach.years import Told
 
 TOO_FEW = "There are too few marks yet to say how you mark. One more flight would change that."
 
@@ -48,6 +50,22 @@ def level(severity: Interval, marks: int) -> str:
         "You mark at about the level of the others. "
         f"Your {plural(marks, 'mark')} can tell this to within {points(half)} or so."
     )
+
+
+def over_the_years(before: Sequence[Before]) -> tuple[str, ...]:
+    """Levels at earlier tastings, the earliest first, and what they are good for."""
+    said = [f"{_side(each.level)} in {spoken(each.label)}" for each in before]
+    which = f"{', '.join(said[:-1])} and {said[-1]}" if len(said) > 1 else said[0]
+    return (
+        f"At earlier tastings your level was {which}.",
+        "How you mark now is judged from there. A level is a habit, and any will do.",
+    )
+
+
+def _side(level: Told) -> str:
+    if level.low <= 0 <= level.high:
+        return "about that of the others"
+    return f"{points(abs(level.value))} {'lower' if level.value > 0 else 'higher'}"
 
 
 def spread(found: Interval) -> str:

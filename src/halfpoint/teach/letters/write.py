@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, S
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePath
+from types import MappingProxyType
 from typing import Literal
 
 import polars as pl
@@ -28,6 +29,7 @@ from halfpoint.teach.letters.names import FOLDERS, with_names
 from halfpoint.teach.letters.pages import Frame, Paper, letter_pdf
 from halfpoint.teach.letters.said import Letter
 from halfpoint.teach.letters.taster import taster_letter
+from halfpoint.teach.own_past import Before
 from halfpoint.typeface.letters import one_line
 
 Kind = Literal['taster', 'host', 'maker']
@@ -80,6 +82,7 @@ def compose_letters(
     *,
     kinds: Collection[Kind] = KINDS,
     least: int = 5,
+    past: Mapping[str, tuple[Before, ...]] = MappingProxyType({}),
 ) -> tuple[tuple[Letter, ...], Unwritten]:
     """The letters as data, and who gets none.
 
@@ -90,12 +93,13 @@ def compose_letters(
         findings: the result, with what too few marked left out.
         kinds: to whom.
         least: how few marks are too few to say anything of a wine or a room.
+        past: levels at earlier tastings, by what the result calls a taster.
 
     Raises:
         NotInLedger: the wines were not revealed yet.
     """
     check_revealed(tasting, state)
-    group = group_of(tasting.sheet, tasting.title, frame, findings, least=least)
+    group = group_of(tasting.sheet, tasting.title, frame, findings, least=least, past=past)
     aside = _aside(tasting, state)
     tasters = list(_to_tasters(tasting, state, group, aside)) if 'taster' in kinds else []
     hosts = list(_to_hosts(tasting, group)) if 'host' in kinds else []
