@@ -12,6 +12,7 @@ from halfpoint.collect.paper.print.layout import Rectangle
 from halfpoint.collect.paper.read.ink.amounts import Amounts
 from halfpoint.collect.paper.read.ink.rings import Ring
 from halfpoint.collect.paper.read.ink.shapes import Shapes
+from halfpoint.collect.paper.read.ink.spread import cutouts_of, spread_traits
 from halfpoint.collect.paper.read.ink.strokes import PIXEL, Strokes
 from halfpoint.collect.paper.read.ink.targets import Run, Targets
 from halfpoint.collect.paper.read.scale import COARSE, MARGIN
@@ -43,7 +44,8 @@ class Evidence:
     (mm, mm²).  `near` is the ink just outside its circle, `far` all other ink on the line that is
     no mark of another line (mm²).  `arms` counts the strokes that lead out of the circle, and
     `ink` is all ink on the line (mm²).  `plain` is how plainly a line or a blot is drawn in the top
-    bubble, and `plainest` in any, in spreads of empty ones.
+    bubble, and `plainest` in any, in spreads of empty ones.  `spread` is how its ink is spread, in
+    the order of `SPREAD`.
     """
 
     run: Run
@@ -61,6 +63,7 @@ class Evidence:
     plain: float
     plainest: float
     ring: Ring
+    spread: Array
 
     @property
     def most(self) -> float:
@@ -80,6 +83,7 @@ def evidence_of(
     rings: Sequence[Ring],
     targets: Targets,
     *,
+    pen: float,
     ringed: bool,
 ) -> list[Evidence]:
     """The evidence of every run, in order.
@@ -90,6 +94,7 @@ def evidence_of(
         shapes: what is drawn in the circles.
         rings: the most complete ring of each run.
         targets: of the page.
+        pen: how dark the pen of the page draws.
         ringed: whether rings are what this page is marked with.
     """
     tops = [
@@ -103,22 +108,31 @@ def evidence_of(
     claimed = _flags(strokes, _claimed(owned, inks, amounts))
     plain = np.maximum(shapes.lines, shapes.blots)
     marked = [
-        _Marked(run, top, own, ring, plain[run.first : run.first + run.count])
+        _Marked(
+            run,
+            top,
+            _second_of(run, top, amounts),
+            own,
+            ring,
+            plain[run.first : run.first + run.count],
+        )
         for (run, top), own, ring in zip(pairs, owned, rings, strict=True)
     ]
     arms = _arms(strokes, marked, claimed, targets)
+    spreads = _spreads(strokes, marked, claimed, targets, pen)
     return [
-        _evidence(each, leads, claimed, amounts, strokes, targets)
-        for each, leads in zip(marked, arms, strict=True)
+        _evidence(each, leads, spread, claimed, amounts, strokes, targets)
+        for each, leads, spread in zip(marked, arms, spreads, strict=True)
     ]
 
 
 @dataclass(frozen=True, slots=True)
 class _Marked:
-    """A run with its top bubble and the strokes that lead there."""
+    """A run with the bubbles that have most, and the strokes that lead into the first."""
 
     run: Run
     top: int
+    second: int
     own: tuple[int, ...]
     ring: Ring
     plain: Array
@@ -126,6 +140,11 @@ class _Marked:
 
 def _top_of(run: Run, amounts: Amounts) -> int:
     return int(np.argmax(amounts.bubbles[run.first : run.first + run.count]))
+
+
+def _second_of(run: Run, top: int, amounts: Amounts) -> int:
+    values = amounts.bubbles[run.first : run.first + run.count]
+    return max((n for n in range(run.count) if n != top), key=lambda n: values[n], default=top)
 
 
 def _touching(
@@ -161,17 +180,17 @@ def _flags(strokes: Strokes, numbers: Collection[int]) -> Flags:
 def _evidence(
     marked: _Marked,
     arms: int,
+    spread: Array,
     claimed: Flags,
     amounts: Amounts,
     strokes: Strokes,
     targets: Targets,
 ) -> Evidence:
-    run, top = marked.run, marked.top
+    run, top, second = marked.run, marked.top, marked.second
     own = _flags(strokes, marked.own)
     values = amounts.bubbles[run.first : run.first + run.count]
     centre = targets.centres[run.first + top]
     radius = float(targets.diameters[run.first + top]) / 2
-    second = max((n for n in range(run.count) if n != top), key=lambda n: values[n], default=top)
     zone = zone_of(run, targets)
     others = claimed & ~own
     near, far = _outside(strokes, zone, centre, radius, others)
@@ -191,6 +210,7 @@ def _evidence(
         plain=float(marked.plain[top]),
         plainest=float(marked.plain.max()),
         ring=marked.ring,
+        spread=spread,
     )
 
 
@@ -252,6 +272,24 @@ def _arms(
     drawn = dark.mean(axis=2) > _ARM_LIGHT * least[:, None]
     arms = np.count_nonzero(drawn & ~np.roll(drawn, 1, axis=1), axis=1)
     return [int(count) for count in arms]
+
+
+def _spreads(
+    strokes: Strokes, marked: Sequence[_Marked], claimed: Flags, targets: Targets, pen: float
+) -> Array:
+    """How the ink of each run's mark is spread, (runs, traits)."""
+    own = np.stack([_flags(strokes, each.own) for each in marked])
+    centres, beside = (
+        targets.centres[[each.run.first + getattr(each, which) for each in marked]]
+        for which in ('top', 'second')
+    )
+    return spread_traits(
+        cutouts_of(strokes, centres, claimed, own),
+        cutouts_of(strokes, beside, claimed, own),
+        np.array([strokes.least_at(x, y) for x, y in centres]),
+        pen,
+        float(targets.diameters.min()) / 2,
+    )
 
 
 def _pixel(places: Array, size: int) -> NDArray[np.intp]:

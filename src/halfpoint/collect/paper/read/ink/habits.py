@@ -6,10 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from halfpoint.collect.paper.read.ink.evidence import Evidence
 from halfpoint.collect.paper.read.ink.pen import Pen
 from halfpoint.collect.paper.read.ink.rings import RING
+
+Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +20,8 @@ class Habits:
     """What is usual on a page.
 
     How far marks reach, ink near and far, how plain they are, in spreads of empty circles; whether
-    marks are rings, and how large and dark these are.
+    marks are rings, and how large and dark these are; how the ink of marks is spread, in the order
+    of `SPREAD`.
     """
 
     reach: float
@@ -32,6 +36,7 @@ class Habits:
     ring_others: float
     ring_dark: float
     plain: float
+    spread: Array
 
 
 # A line counts when it has so many spreads of ink, or so much of the usual mark.
@@ -51,8 +56,12 @@ def habits_of(evidence: Sequence[Evidence], pen: Pen, spread: float, *, ringed: 
         else (0.0, 0.0)
     )
     plain = float(np.median([e.plain for e in marked])) if marked else 0.0
+    spreads = np.array([e.spread for e in (marked if len(marked) >= _FEWEST else evidence)])
+    usual = np.asarray(np.median(spreads, axis=0), float)
     if len(marked) < _FEWEST:
-        return Habits(0.5, 0.3, 0.1, 0.0, 1.0, 8.0, ink, ringed, size, 0.0, dark, plain)
+        return Habits(
+            0.5, 0.3, 0.1, 0.0, 1.0, 8.0, ink, ringed, size, 0.0, dark, plain, spread=usual
+        )
     reach = np.array([e.reach for e in marked])
     return Habits(
         reach=float(np.median(reach)),
@@ -67,4 +76,5 @@ def habits_of(evidence: Sequence[Evidence], pen: Pen, spread: float, *, ringed: 
         ring_others=float(np.median([e.ring.others for e in marked])),
         ring_dark=dark,
         plain=plain,
+        spread=usual,
     )

@@ -74,7 +74,9 @@ def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) ->
         strokes = strokes_of(coarse, form, printed=amounts.printed, pen=pen.dark)
     rings = [ring_of(turns, amounts, strokes, targets, run) for run in targets.runs]
     shapes = shapes_in_circles(above, targets)
-    evidence = evidence_of(amounts, strokes, shapes, rings, targets, ringed=ringed)
+    evidence = evidence_of(
+        amounts, strokes, shapes, rings, targets, pen=pen.dark, ringed=ringed
+    )
     habits = habits_of(evidence, pen, amounts.bubble_spread, ringed=ringed)
     misplaced = out_of_place(coarse, form, targets)
     spread = amounts.bubble_spread

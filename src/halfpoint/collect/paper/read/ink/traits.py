@@ -12,9 +12,18 @@ from halfpoint.collect.paper.read.ink.ground import Ground
 from halfpoint.collect.paper.read.ink.habits import Habits
 from halfpoint.collect.paper.read.ink.pen import Pen
 from halfpoint.collect.paper.read.ink.shapes import Shapes
+from halfpoint.collect.paper.read.ink.spread import SPREAD
 
 Array = NDArray[np.float64]
 _LEAST = 1e-3
+# What of the spread of a mark is told against the page's usual one too, by name.
+_BEYOND = (
+    'extent, upper tenth', 'largest extent', 'ink in belt 4', 'ink in belt 5',
+    'area within the extent', 'share of the circle drawn',
+    *SPREAD[SPREAD.index('darkest ray, near') : SPREAD.index('darkest ray apart from that, far')],
+    'darkest pair of rays, far', 'all ink of the next, against the mark',
+)  # fmt: skip
+_USUAL = tuple(map(SPREAD.index, _BEYOND))
 
 
 def traits_of(
@@ -32,6 +41,8 @@ def traits_of(
             *_ground(number, each, ground),
             *_shapes(each, shapes, pen).values(),
             *_ring(each, habits, pen).values(),
+            *each.spread,
+            *(each.spread - habits.spread)[list(_USUAL)],
         )
         for number, each in enumerate(evidence)
     ]
@@ -186,4 +197,6 @@ TRAITS: tuple[str, ...] = (
     'ink inside, against the ring',
     'ring, against the usual',
     'ring, against the pen',
+    *SPREAD,
+    *(f'{name}, beyond the usual' for name in _BEYOND),
 )
