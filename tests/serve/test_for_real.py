@@ -178,6 +178,8 @@ def test_without_the_option_no_proxy_is_believed(file) -> None:
         (['tasting.toml', '--host', '192.0.2.77'], 2, 'this machine has no address'),
         (['broken.toml'], 15, 'broken.toml'),
         (['tasting.toml', '--ledger', 'notes.txt'], 20, 'notes.txt'),
+        (['tasting.toml', '--ledger', 'sqlite:///notes.txt'], 20, 'notes.txt'),
+        (['tasting.toml', '--ledger', 'postgresql://ann@db/wine'], 2, 'PostgreSQL'),
     ],
 )
 def test_what_cannot_be_served(file, monkeypatch, arguments, code, said) -> None:

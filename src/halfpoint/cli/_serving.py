@@ -13,13 +13,15 @@ if TYPE_CHECKING:
 
 
 def settings_for(
-    tasting_file: Path, *, ledger: Path | None, host: str, port: int, tls: bool, behind_proxy: bool
+    tasting_file: Path, *, ledger: str | None, host: str, port: int, tls: bool, behind_proxy: bool
 ) -> Settings:
     """The options as settings.
 
     Raises:
-        UsageError: the file is no tasting file by its name, or its folder is not there.
+        UsageError: the file is no tasting file by its name, its folder is not there, or the
+            record is no file.
     """
+    from halfpoint.cli._record_address import record_path
     from halfpoint.errors import UsageError
     from halfpoint.serve.settings import Settings
 
@@ -34,7 +36,7 @@ def settings_for(
             where="TASTING.toml",
             remedy="make it first",
         )
-    record = None if ledger is None else ledger.absolute()
+    record = None if ledger is None else record_path(ledger).absolute()
     return Settings(
         tasting=path, ledger=record, host=host, port=port, tls=tls, behind_proxy=behind_proxy
     )

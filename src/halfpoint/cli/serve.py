@@ -17,7 +17,11 @@ def command(
         typer.Argument(metavar="TASTING.toml", help="The tasting file; begun at the desk if new."),
     ] = Path("tasting.toml"),
     ledger: Annotated[
-        Path | None, typer.Option(metavar="PATH", help="The record, in place of the file's own.")
+        str | None,
+        typer.Option(
+            metavar="URL",
+            help="The record, in place of the file's own: a path, or sqlite:///PATH.",
+        ),
     ] = None,
     host: Annotated[
         str, typer.Option(metavar="ADDRESS", help="Where to listen; 0.0.0.0 lets phones in.")
