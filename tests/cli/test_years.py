@@ -113,6 +113,25 @@ def test_the_tasting_file_can_ask_for_it(society: Path, tmp_path: Path) -> None:
         run('years', tmp_path / 'now.json', '--society', society / 'society.key')
 
 
+def test_practice_goes_on_from_the_years(society: Path, tmp_path: Path) -> None:
+    """With the pseudonym of a member practice starts from their years, and shows them."""
+    member = run('years', '--member', 'm 3', '--society', society / 'society.key').strip()
+    assert re.fullmatch('member-[a-z2-7]{16}', member)
+    result, mine = tmp_path / 'r.json', tmp_path / 'mine.practice'
+    run('results', society / '2025' / 'tasting.toml', '--json', result)
+    begin = ('practice', mine, '--from', result, '--years', society / 'years.json')
+    with pytest.raises(InputError, match="nothing of 'member-x'"):
+        run(*begin, '--taster', 'member-x')
+    with pytest.raises(UsageError, match='--years alone'):
+        run(*begin)
+    run(*begin, '--taster', member)
+    run('practice', mine, '--wine', 'Wine 2025-1', '--marks', '3 4 4 2 1')
+    said = run('practice', mine)
+    assert ['2023, at a tasting: ', '2024, at a tasting: '] == [
+        line[:20] for line in said.splitlines()[:2]
+    ]
+
+
 def test_another_key_makes_everybody_a_stranger(society: Path, tmp_path: Path) -> None:
     """Without the society's own key nobody is known again, and nothing changes."""
     run('years', '--begin', '--society', tmp_path / 'other.key')

@@ -3,45 +3,76 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import astuple, dataclass
 from pathlib import Path
+from typing import Any
 
 from halfpoint.cli import _practice_view as view
-from halfpoint.errors import UsageError
+from halfpoint.errors import InputError, UsageError
 from halfpoint.publish.export.read_back import read_result
 from halfpoint.sheet.form import Sheet
 from halfpoint.sheet.load import load_sheet
 from halfpoint.sheet.words import did_you_mean, fold
-from halfpoint.teach.diary import begin, read_diary
+from halfpoint.teach.diary import PastLevel, begin, read_diary
 from halfpoint.teach.practice_set import PracticeSet, is_set, only, set_in, write_set
 from halfpoint.teach.prior import Prior
 from halfpoint.teach.reference import TOTAL, Reference, own_prior, reference_of
+from halfpoint.teach.years import as_prior, expected_of, kept_over, panel_of, read_years
+
+
+@dataclass(frozen=True, slots=True)
+class OwnRecord:
+    """Whose record to start from: a taster of the result, or a pseudonym of `years`."""
+
+    taster: str | None
+    years: Path | None
+
+    def check(self, result: Path | None) -> None:
+        """Refuse half of it.
+
+        Raises:
+            UsageError: naming what is missing.
+        """
+        if self.taster is not None and result is None:
+            raise UsageError(
+                "--taster without --from", where="--taster", expected="--from beside it"
+            )
+        if self.years is not None and (result is None or self.taster is None):
+            raise UsageError(
+                "--years alone",
+                where="--years",
+                expected="--from, and --taster with the pseudonym of a member",
+                remedy="halfpoint years --member NAME says the pseudonym",
+            )
 
 
 def begin_practice(
-    path: Path, result: Path | None, taster: str | None, sheet: str | None, *, own: bool
+    path: Path, result: Path | None, record: OwnRecord, sheet: str | None, *, own: bool
 ) -> None:
     """Begin a practice file, or go on in one with another reference."""
     if own and result is not None:
         raise UsageError("--own and --from together", where="practice", expected="one of them")
-    if taster is not None and result is None:
-        raise UsageError("--taster without --from", where="--taster", expected="--from beside it")
+    record.check(result)
     if result is None:
         chosen = _sheet_of(path, sheet)
         begin(path, chosen, None)
         view.print_begun(path, chosen, None)
         return
-    chosen, reference, prior = _compared_with(path, result, taster, sheet)
-    begin(path, chosen, reference, prior)
+    chosen, reference, prior, past = _compared_with(path, result, record, sheet)
+    begin(path, chosen, reference, prior, past)
     view.print_begun(path, chosen, reference)
 
 
+Own = tuple[Prior | None, tuple[PastLevel, ...]]
+
+
 def _compared_with(
-    path: Path, result: Path, taster: str | None, sheet: str | None
-) -> tuple[Sheet, Reference, Prior | None]:
-    """The sheet, and the reference and prior of a past result or of a practice set."""
+    path: Path, result: Path, record: OwnRecord, sheet: str | None
+) -> tuple[Sheet, Reference, Prior | None, tuple[PastLevel, ...]]:
+    """The sheet, the reference, and the learner's own record, of a past result or a set."""
     read = read_result(result)
     if is_set(read):
-        if taster is not None:
+        if record.taster is not None and record.years is None:
             raise UsageError(
                 "a practice set holds no tasters",
                 where="--taster",
@@ -56,13 +87,34 @@ def _compared_with(
                 expected=f"the sheet of the practice set, {made.sheet.label}",
                 remedy="leave --sheet out",
             )
-        return made.sheet, made.reference, None
+        return made.sheet, made.reference, *_own(read, record, made.reference, str(result))
     chosen = _sheet_of(path, sheet)
     reference = reference_of(read, chosen, str(result))
-    prior = None
-    if taster is not None:
-        prior = own_prior(read, taster, reference.priors[TOTAL], str(result))
-    return chosen, reference, prior
+    return chosen, reference, *_own(read, record, reference, str(result))
+
+
+def _own(read: Any, record: OwnRecord, reference: Reference, where: str) -> Own:
+    """The learner's own record as a prior, and their levels of earlier years."""
+    if record.taster is None:
+        return None, ()
+    panel = reference.priors[TOTAL]
+    if record.years is None:
+        return own_prior(read, record.taster, panel, where), ()
+    years = read_years(record.years)
+    lie = panel_of(panel.severity_sd, panel.spread_sd, panel.noise, panel.freedom)
+    expected = expected_of(years, record.taster, lie, '', kept_over(years))
+    if expected is None:
+        raise InputError(
+            f"nothing of '{record.taster}'",
+            where=str(record.years),
+            expected="the pseudonym of a member who marked enough wines at some tasting",
+            remedy="halfpoint years --member NAME says the pseudonym",
+        )
+    past = tuple(
+        PastLevel(year.date[:4] or year.title, *astuple(told['severity']))
+        for year, told in years.of(record.taster)
+    )
+    return as_prior(expected), past
 
 
 def make_set(

@@ -85,7 +85,10 @@ def print_short(diary: Diary, progress: Progress) -> None:
 
 
 def print_progress(diary: Diary, progress: Progress) -> None:
-    """Sessions in order, then where the learner stands now."""
+    """Earlier years and sessions in order, then where the learner stands now."""
+    for one in (past for stage in diary.stages for past in stage.past):
+        ends = either_side(one.low, one.high)
+        typer.echo(f"{one.label}, at a tasting: {_level(one.value)} ({ends})")
     if not progress.sessions:
         typer.echo("Nothing is marked yet.")
         return
@@ -122,8 +125,12 @@ def _level(severity: float) -> str:
 
 
 def _either_side(found: Calibration) -> str:
-    """The interval of the level: `1.2 below to 0.3 above`."""
-    ends = (-found.severity.high, -found.severity.low)
+    return either_side(found.severity.low, found.severity.high)
+
+
+def either_side(lowest: float, highest: float) -> str:
+    """The interval of a level given in points below: `1.2 below to 0.3 above`."""
+    ends = (-highest, -lowest)
     sides = ["above" if end > 0 else "below" for end in ends]
     low, high = (number(abs(end)) for end in ends)
     if sides[0] == sides[1]:

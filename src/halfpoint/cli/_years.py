@@ -35,6 +35,11 @@ def begin_society(path: Path, tastings: Sequence[Path]) -> None:
     typer.echo("with it, and only with it, members are known again from year to year.")
 
 
+def say_pseudonym(society: Path, member: str) -> None:
+    """The pseudonym of a member, alone on its line."""
+    typer.echo(secret.pseudonym(secret.read_society(society), member))
+
+
 def join_tastings(paths: Sequence[Path], society: Path, json_to: Path | None, seed: int) -> None:
     """Weigh the tastings, join them, and say how many members came again."""
     if not paths:

@@ -44,6 +44,14 @@ def command(
             "--taster", metavar="KEY", help="With --from: start from this taster's record there."
         ),
     ] = None,
+    years: Annotated[
+        Path | None,
+        typer.Option(
+            "--years",
+            metavar="YEARS.json",
+            help="With --from and --taster, a pseudonym: start from that record over years.",
+        ),
+    ] = None,
     sheet: Annotated[
         str | None,
         typer.Option("--sheet", metavar="NAME|FILE", help="Begin on this sheet; else 20 points."),
@@ -122,15 +130,15 @@ def command(
 ) -> None:
     """Practise marking: feedback after each wine, progress, what to practise next, drills."""
     from halfpoint.cli import _practice as does
-    from halfpoint.cli._practice_begin import begin_practice
+    from halfpoint.cli._practice_begin import OwnRecord, begin_practice
     from halfpoint.cli._practice_begin import make_set as write_practice_set
 
     if drill is not None:
         does.run_drill(does.ToDrill(practice, drill, rounds, right, into, seed, session, wine))
     elif make_set is not None or only:
         write_practice_set(result, make_set, sheet, tuple(only or ()), practice)
-    elif result is not None or own:
-        begin_practice(does.needed(practice), result, taster, sheet, own=own)
+    elif result is not None or own or years is not None:
+        begin_practice(does.needed(practice), result, OwnRecord(taster, years), sheet, own=own)
     elif wine is not None or marks is not None:
         words = does.Words(terms, faults, finish, remark)
         marking = does.Marking(wine, marks, words, session, correct, another, later)

@@ -27,12 +27,19 @@ def command(
         Path | None,
         typer.Option("--json", metavar="FILE", help="Write the record over years there."),
     ] = None,
+    member: Annotated[
+        str | None,
+        typer.Option("--member", metavar="NAME", help="Say the pseudonym of this member."),
+    ] = None,
     seed: Annotated[int, typer.Option("--seed", min=0, help="Seed of the drawn figures.")] = 20,
 ) -> None:
     """Join tastings of several years: how each member marked, under pseudonyms."""
-    from halfpoint.cli._years import begin_society, join_tastings
+    from halfpoint.cli._years import begin_society, join_tastings, say_pseudonym
 
     if begin:
         begin_society(society, tastings or ())
+        return
+    if member is not None:
+        say_pseudonym(society, member)
         return
     join_tastings(tastings or (), society, json_to, seed)

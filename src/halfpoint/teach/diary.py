@@ -48,12 +48,26 @@ class Drilled:
 
 
 @dataclass(frozen=True, slots=True)
+class PastLevel:
+    """The learner's level at an earlier tasting, in points below its panel."""
+
+    label: str
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
 class Stage:
-    """Marks that have one reference, from a panel or none; `own` is a prior of one's own."""
+    """Marks that have one reference, from a panel or none; `own` is a prior of one's own.
+
+    `past` are the learner's levels at tastings of earlier years, the earliest first.
+    """
 
     reference: Reference | None
     own: Prior | None
     marked: tuple[Marked, ...] = ()
+    past: tuple[PastLevel, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +85,13 @@ class Diary:
         return self.stages[-1].reference
 
 
-def begin(path: Path, sheet: Sheet, reference: Reference | None, own: Prior | None = None) -> None:
+def begin(
+    path: Path,
+    sheet: Sheet,
+    reference: Reference | None,
+    own: Prior | None = None,
+    past: tuple[PastLevel, ...] = (),
+) -> None:
     """Begin a practice file, or go on in one with another reference.
 
     Raises:
@@ -95,6 +115,7 @@ def begin(path: Path, sheet: Sheet, reference: Reference | None, own: Prior | No
             'sheet': sheet.model_dump(mode='json'),
             'reference': None if reference is None else reference_out(reference),
             'own': None if own is None else asdict(own),
+            **({'past': [asdict(one) for one in past]} if past else {}),
         },
     )
 
@@ -160,7 +181,8 @@ class _Building:
         reference = None if record['reference'] is None else reference_in(record['reference'])
         own = None if record['own'] is None else Prior(**record['own'])
         self.sheet = self.sheet or sheet
-        self.stages.append(Stage(reference, own))
+        past = tuple(PastLevel(**one) for one in record.get('past', ()))
+        self.stages.append(Stage(reference, own, past=past))
 
     def _marked(self, record: dict[str, Any]) -> None:
         tuples: dict[str, Any] = {

@@ -54,7 +54,10 @@ def level(severity: Interval, marks: int) -> str:
 
 def over_the_years(before: Sequence[Before]) -> tuple[str, ...]:
     """Levels at earlier tastings, the earliest first, and what they are good for."""
-    said = [f"{_side(each.level)} in {spoken(each.label)}" for each in before]
+    sides = [_side(each.level) for each in before]
+    if len(before) > 1 and set(sides) == {_ABOUT}:
+        sides = [*sides[:-1], "again"]
+    said = [f"{side} in {spoken(each.label)}" for side, each in zip(sides, before, strict=True)]
     which = f"{', '.join(said[:-1])} and {said[-1]}" if len(said) > 1 else said[0]
     return (
         f"At earlier tastings your level was {which}.",
@@ -62,9 +65,12 @@ def over_the_years(before: Sequence[Before]) -> tuple[str, ...]:
     )
 
 
+_ABOUT = "about that of the others"
+
+
 def _side(level: Told) -> str:
     if level.low <= 0 <= level.high:
-        return "about that of the others"
+        return _ABOUT
     return f"{points(abs(level.value))} {'lower' if level.value > 0 else 'higher'}"
 
 
