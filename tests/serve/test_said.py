@@ -24,6 +24,8 @@ SAYING = (
     'collect/paper/read/*.py', 'collect/paper/read/source/*.py',
     'collect/table/aside.py', 'collect/table/by_plan.py', 'collect/table/marks.py',
     'collect/table/people.py', 'collect/table/repeats.py',
+    'aroma/describe.py', 'estimate/say.py', 'estimate/scale/from_weighing.py',
+    'panel/describe.py', 'publish/from_record.py', 'publish/withheld.py', 'publish/words.py',
     'ledger/another_picture.py', 'ledger/bundle.py', 'ledger/changes.py', 'ledger/cleaned.py',
     'ledger/contradiction.py', 'ledger/decided.py', 'ledger/from_paper.py',
     'ledger/from_phone.py', 'ledger/ledger.py', 'ledger/look.py', 'ledger/look_words.py',
@@ -56,6 +58,22 @@ STAYS = {
     "15 to 18 °C", "6 to 10 °C", "12 to 16 °C",
     # The name of what a practice set was made from; learners give it another.
     "the result",
+    # Findings of which whole sentences are in put-together.json; the rest is for the report, which
+    # is English, as the desk says sources and steps in words of its own.
+    "{} Weighing steadier tasters more moves no wine by more than {} points.",
+    "{} follows", "{} follow together", "{} follow, with no clear line between neighbours",
+    "{} Each group has its own result.", "Then {} {}.", "{} {} below {}.", "The {} {}",
+    "{} {} {} others", "and", "comes", "come", "stands", "stand", "other", "next", "No wine",
+    "The marks", "The wines", "As far", "Only", "adds", "takes", "One more of {}",
+    "{} {} about {} ({}).", "{} {}, against the first level,", "one {} from another",
+    "{} makes no difference that the marks can show ({} points).",
+    "Each place later in the serving order", "none that the marks can show",
+    "one taster from another", "one room from another", "one wine from another",
+    "one room's bottle from another's, same wine", "one mark from the next, all else alike",
+    "one taster's liking of a wine from another's", "has no place that can be told",
+    "is hardly the best", "is almost surely the best", "is probably the best",
+    "is more likely the best than not", "may be the best", "is probably not the best",
+    "scale use",
     # A mishap in the log.
     "a mishap: %s %s",
 }  # fmt: skip

@@ -56,6 +56,21 @@ describe('the German catalogue', () => {
     )
     expect(german("Aroma: 4.25, where entry 12 (phone of s-3) already says 4½")).toContain('wo Eintrag 12')
   })
+  test('says what was found, and leaves the names of wines as they are', async () => {
+    const german = telling(await told('desk'))
+    expect(
+      german(
+        'No wine is ahead on its own: the marks cannot tell Salt and Stone from Sallowfen Oxpiper or Quillmere Vexhollow. Tarnbeck Drumlark stands below Salt and Stone.',
+      ),
+    ).toBe(
+      'Kein Wein liegt allein vorn: Die Punkte können Salt and Stone nicht von Sallowfen Oxpiper oder Quillmere Vexhollow unterscheiden. Tarnbeck Drumlark liegt unter Salt and Stone.',
+    )
+    expect(german('A, B and C are ahead; the marks cannot tell them apart. D follows. Then come E and F together; then G.')).toBe(
+      'A, B und C liegen vorn; die Punkte können sie nicht unterscheiden. D folgt. Dann kommen E und F zusammen; dann G.',
+    )
+    expect(german('A, B and three others follow together.')).toBe('A, B und drei weitere folgen zusammen.')
+    expect(german('Aster is ahead of Birch by 1.5 points.')).toBe('Aster liegt 1,5 Punkte vor Birch.')
+  })
   test('fills no gap that the English does not have', async () => {
     for (const [english, said] of Object.entries(await told('desk'))) {
       const gaps = (text: string) => [...text.matchAll(/\{(\w+)/g)].map(([, name]) => name?.toLowerCase())

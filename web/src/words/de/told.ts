@@ -15,6 +15,7 @@ const PARTS: Partial<Record<Area, Part[]>> = {
     () => import('./told/desk.json'),
     () => import('./told/file.json'),
     () => import('./told/plan.json'),
+    () => import('./told/found.json'),
   ],
 }
 

@@ -128,7 +128,7 @@ export const practice = {
     both: (own: string, panel: string) => `you ${own}, the panel ${panel}`,
     ownOnly: (own: string) => `you ${own}`,
     total: 'Total',
-    next: 'Mark the next wine',
+    next: 'Next wine',
     correct: 'Mend these marks',
     corrected: 'These marks were mended later and no longer count.',
     back: 'Back to practice',
