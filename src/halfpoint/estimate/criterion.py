@@ -77,7 +77,7 @@ def criterion(reduced: Reduced, marks: int) -> Criterion:
     # The quadratic form keeps its digits where y'y - b'X'y would cancel.
     residual = float(contrast @ reduced.gram @ contrast)
     slopes = reduced.slopes
-    through = np.tensordot(slopes[:, :-1, :-1], inverse, axes=([1, 2], [0, 1]))
+    through = np.einsum('kij,ij->k', slopes[:, :-1, :-1], inverse)
     spread = reduced.traces - through
     return Criterion(
         logdets=reduced.logdet + logdet,

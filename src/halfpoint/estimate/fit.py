@@ -105,7 +105,7 @@ class Evaluator:
 
     def __call__(self, ratios: Floats) -> Criterion:
         """The criterion at these ratios."""
-        if self._last is not None and np.allclose(self._last[0], ratios, rtol=1e-13, atol=0.0):
+        if self._last is not None and _is_same(self._last[0], ratios):
             return self._last[1]
         self.count += 1
         try:
@@ -116,6 +116,11 @@ class Evaluator:
             raise (_confounded() if self.count == 1 else no_remainder()) from cause
         self._last = (ratios.copy(), at)
         return at
+
+
+def _is_same(one: Floats, other: Floats) -> bool:
+    """Equal to rounding; many times quicker than `allclose` for a few numbers."""
+    return bool((np.abs(one - other) <= 1e-13 * np.abs(other)).all())
 
 
 def fit_ratios(layout: Layout, start: Floats) -> tuple[Floats, Criterion]:

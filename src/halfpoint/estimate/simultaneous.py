@@ -136,7 +136,9 @@ def _from_draws(largest: Floats, single: Floats, df: Floats) -> tuple[Floats, Fl
 
 def _summary(largest: Floats) -> Floats:
     """The middles of equal slices of the draws: as good as all of them, and quicker."""
-    return np.asarray(np.quantile(largest, (np.arange(SUMMARY) + 0.5) / SUMMARY))
+    # Sorting all is quicker than NumPy's own quantiles, where there are a thousand.
+    place = (np.arange(SUMMARY) + 0.5) / SUMMARY * (largest.size - 1)
+    return np.interp(place, np.arange(largest.size), np.sort(largest))
 
 
 def _joint(largest: Floats, nu: float) -> Floats:

@@ -14,7 +14,7 @@ from typing import ParamSpec, TypeVar
 Result = TypeVar('Result')
 Given = ParamSpec('Given')
 # How nice a patient process is, on the scale of nice(2) of POSIX.
-PATIENT = 10
+PATIENT = 5
 
 
 class Aside:
