@@ -8,6 +8,7 @@
  */
 import { shared, type SharedWords } from './en/shared'
 import type { DeskWords } from './en/desk'
+import type { GuideWords } from './en/guide'
 import type { HostWords } from './en/host'
 import type { PracticeWords } from './en/practice'
 import type { TasterWords } from './en/taster'
@@ -19,6 +20,7 @@ export interface Words {
   host: HostWords
   desk: DeskWords
   practice: PracticeWords
+  guide: GuideWords
 }
 export type Area = Exclude<keyof Words, 'shared'>
 export type Language = 'en' | 'de'
@@ -32,6 +34,7 @@ export const SOURCES: Record<Language, Sources> = {
     host: async () => (await import('./en/host')).host,
     desk: async () => (await import('./en/desk')).desk,
     practice: async () => (await import('./en/practice')).practice,
+    guide: async () => (await import('./en/guide')).guide,
   },
   de: {
     shared: async () => (await import('./de/shared')).shared,
@@ -39,6 +42,7 @@ export const SOURCES: Record<Language, Sources> = {
     host: async () => (await import('./de/host')).host,
     desk: async () => (await import('./de/desk')).desk,
     practice: async () => (await import('./de/practice')).practice,
+    guide: async () => (await import('./de/guide')).guide,
   },
 }
 
@@ -92,6 +96,9 @@ class Speak {
   }
   get practice(): PracticeWords {
     return this.#of('practice')
+  }
+  get guide(): GuideWords {
+    return this.#of('guide')
   }
 
   #areas(): (keyof Words)[] {

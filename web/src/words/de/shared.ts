@@ -9,6 +9,7 @@ export const shared: SharedWords = {
   again: 'Noch einmal',
   toStart: 'Zum Anfang',
   practise: 'Zu Hause üben',
+  howToTaste: 'Wie man verkostet',
   practiseThese: 'Mit diesen Weinen üben',
   close: 'Schließen',
   cancel: 'Abbrechen',

@@ -6,13 +6,15 @@ type Part = () => Promise<{ default: Catalogue }>
 const everywhere: Part = () => import('./told/everywhere.json')
 const putTogether: Part = () => import('./told/put-together.json')
 const host: Part = () => import('./told/host.json')
+const desk: Part = () => import('./told/desk.json')
 const PARTS: Partial<Record<Area, Part[]>> = {
-  host: [everywhere, putTogether, host],
+  // A host sees why sheets wait, whatever way they came.
+  host: [everywhere, putTogether, host, desk],
   desk: [
     everywhere,
     putTogether,
     host,
-    () => import('./told/desk.json'),
+    desk,
     () => import('./told/file.json'),
     () => import('./told/plan.json'),
     () => import('./told/found.json'),

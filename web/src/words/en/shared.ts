@@ -7,6 +7,7 @@ export const shared = {
   again: 'Try again',
   toStart: 'To the start',
   practise: 'Practise at home',
+  howToTaste: 'How to taste',
   practiseThese: 'Practise with these wines',
   close: 'Close',
   cancel: 'Cancel',
