@@ -4,18 +4,28 @@ export interface Tongue {
   language: string
 }
 
+// Made once for each language and number of digits: making one takes longer than all its use.
+const formats = new Map<string, Intl.NumberFormat>()
+
+function format(language: string, digits: number): Intl.NumberFormat {
+  const name = `${language} ${digits}`
+  const known = formats.get(name)
+  if (known) return known
+  const ends = { minimumFractionDigits: digits, maximumFractionDigits: digits }
+  const made = new Intl.NumberFormat(language, ends)
+  formats.set(name, made)
+  return made
+}
+
 /** 1,184 or 1.184. */
 export function count(value: number, tongue: Tongue): string {
-  return value.toLocaleString(tongue.language)
+  return format(tongue.language, 0).format(value)
 }
 
 /** Points with a decimal: 15.6, −0.4. */
 export function points(value: number, tongue: Tongue, digits = 1): string {
   const rounded = Number(value.toFixed(digits))
-  const text = Math.abs(rounded).toLocaleString(tongue.language, {
-    minimumFractionDigits: digits,
-    maximumFractionDigits: digits,
-  })
+  const text = format(tongue.language, digits).format(Math.abs(rounded))
   return rounded < 0 ? `−${text}` : text
 }
 

@@ -108,12 +108,19 @@ class Practice {
     return place
   }
 
-  /** Draw a drill, or go on in it. */
-  async setDrill(drill: Omit<DrillKept, 'practice'> | null): Promise<void> {
+  async beginDrill(drill: Omit<DrillKept, 'practice'>): Promise<void> {
     await this.#here(async (practice) => {
-      if (drill) await this.store.drills.put({ ...drill, practice })
-      else await this.store.drills.delete(practice)
+      await this.store.drills.put({ ...drill, practice })
     })
+  }
+
+  /** Go on in the drill, as it is stored. */
+  async pour(work: (drill: DrillKept) => DrillKept): Promise<void> {
+    await this.#here((id) => this.store.pour(id, work))
+  }
+
+  async giveUpDrill(): Promise<void> {
+    await this.#here((id) => this.store.drills.delete(id))
   }
 
   async finishDrill(drilled: Drilled): Promise<void> {

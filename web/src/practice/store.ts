@@ -114,6 +114,14 @@ export class PracticeStore extends Dexie {
     await this.mark(practice, (kept) => ({ ...kept, draft: edited(kept.draft, change, now) }))
   }
 
+  /** Change the drill that is being poured, as it is stored. */
+  async pour(practice: string, work: (drill: DrillKept) => DrillKept): Promise<void> {
+    await this.transaction('rw', this.drills, async () => {
+      const drill = await this.drills.get(practice)
+      if (drill) await this.drills.put(work(drill))
+    })
+  }
+
   /** The wine that was being marked becomes a line. */
   async keep(practice: string, line: string): Promise<void> {
     await this.transaction('rw', this.lines, this.marking, async () => {
