@@ -89,7 +89,7 @@ def test_a_whole_practice_without_a_network(served, phone, tmp_path) -> None:
         if number == 1:
             page.reload()
             expect(page.get_by_text(f"You gave {total}; the panel")).to_be_visible()
-        page.get_by_role('link', name="Mark the next wine").click()
+        page.get_by_role('link', name="Next wine").click()
     page.goto(f'{served.url}/practice')
     expect(page.get_by_text("Between two wines you put")).to_be_visible()
     expect(page.get_by_role('heading', name="To practise next")).to_be_visible()
@@ -113,7 +113,7 @@ def test_the_page_says_what_the_command_line_says(served, phone, tmp_path) -> No
     page = _begin(mine, served, _set(tmp_path))
     for number, wine in enumerate(REFERENCE.wines[:3]):
         _mark(mine, wine, MARKS[number])
-        page.get_by_role('link', name="Mark the next wine").click()
+        page.get_by_role('link', name="Next wine").click()
     _mark(mine, REFERENCE.wines[3], MARKS[3])
     expect(page.locator('main')).to_contain_text("After 2 more wines")
     page.get_by_role('link', name="Back to practice").click()
@@ -190,7 +190,7 @@ def test_a_wine_without_a_reference_and_equal_marks_say_nothing_wrong(
     page.get_by_role('button', name="Keep and compare").click()
     expect(page.get_by_text("did not have this wine, so nothing is said")).to_be_visible()
     for wine in REFERENCE.wines[:3]:
-        page.get_by_role('link', name="Mark the next wine").click()
+        page.get_by_role('link', name="Next wine").click()
         _mark(mine, wine, MARKS[1])
         page.get_by_role('heading', name=wine, exact=True).wait_for()
     page.get_by_role('link', name="Back to practice").click()
@@ -317,7 +317,7 @@ def test_pages_are_for_everybody(served, phone, tmp_path, width, height) -> None
         page.get_by_role('heading', name=wine, exact=True).wait_for()
         if not number:
             look('wine')
-        page.get_by_role('link', name="Mark the next wine").click()
+        page.get_by_role('link', name="Next wine").click()
     written = tmp_path / 'years.practice'
     written.write_text(next(e['text'] for e in _kept() if e['name'] == 'years'), encoding='utf-8')
     page.goto(f'{served.url}/practice')
@@ -354,8 +354,10 @@ def test_the_other_language_is_whole(served, phone, tmp_path) -> None:
     page.get_by_role('button', name="Weiter").click()
     page.get_by_role('slider').first.wait_for()
     _give(mine, MARKS[0])
+    assert page.evaluate('() => document.documentElement.scrollWidth <= innerWidth')
     page.get_by_label("Welcher Wein war es?").select_option(REFERENCE.wines[0])
-    page.get_by_role('button', name="Behalten und vergleichen").click()
+    page.get_by_role('button', name="Vergleichen").click()
     expect(page.get_by_text("Sie gaben 14, die Gruppe")).to_be_visible()
     expect(page.locator('main')).to_contain_text(',')
+    assert page.evaluate('() => document.documentElement.scrollWidth <= innerWidth')
     picture(page, 'practice-german-360', full=True)
