@@ -135,7 +135,7 @@ async def decide(
 @router.get(
     '/crops/{page}/{place}/{field}.png',
     response_class=Response,
-    responses={200: {'content': {PNG: {}}}},
+    responses={200: {'content': {PNG: {}}}, 304: {}},
 )
 async def crop(
     request: Request,
@@ -159,6 +159,8 @@ async def crop(
     headers = {'ETag': tag, 'Cache-Control': 'private, max-age=3600'}
     if not picture:
         raise NotInLedger("no picture is kept of this page", remedy="look at the paper itself")
+    if tag in request.headers.get('If-None-Match', ''):
+        return Response(status_code=304, headers=headers)
     png = await asyncio.to_thread(lambda: look_png(picture_of(here.tasting.ledger, picture), area))
     return Response(png, media_type=PNG, headers=headers)
 
