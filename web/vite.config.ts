@@ -21,7 +21,7 @@ function nameOfBuild(): string {
 /** Chunks are named for whose page they are, so that a phone keeps only the taster's. */
 function fileName(chunk: PreRenderedChunk): string {
   const paths = chunk.moduleIds.map((id) => id.slice(here.length))
-  const whose = ['taster', 'desk', 'host', 'practice'].find(
+  const whose = ['taster', 'desk', 'host', 'practice', 'guide'].find(
     (area) =>
       paths.length > 0 &&
       paths.every((path) => path.startsWith(`src/${area}/`) || path.endsWith(`/${area}.ts`)),

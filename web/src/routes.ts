@@ -13,6 +13,7 @@ const PAGES: [RegExp, Area, () => Promise<{ default: Component }>][] = [
   [/^\/host(\/.*)?$/, 'host', () => import('./host/Host.svelte')],
   [/^\/desk(\/.*)?$/, 'desk', () => import('./desk/Desk.svelte')],
   [/^\/practice$/, 'practice', () => import('./practice/Practice.svelte')],
+  [/^\/guide$/, 'guide', () => import('./guide/Guide.svelte')],
 ]
 
 /** The page of a path, or none. */

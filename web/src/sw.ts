@@ -9,7 +9,7 @@ precacheAndRoute(self.__WB_MANIFEST)
 registerRoute(
   new NavigationRoute(createHandlerBoundToURL('index.html'), {
     // Matched against path and search together.
-    allowlist: [/^\/(\?|$)/, /^\/join(\/|\?|$)/, /^\/practice(\?|$)/],
+    allowlist: [/^\/(\?|$)/, /^\/join(\/|\?|$)/, /^\/practice(\?|$)/, /^\/guide(\?|$)/],
   }),
 )
 

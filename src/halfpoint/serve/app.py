@@ -44,6 +44,7 @@ ROUTES = (
     'desk_reveal',
     'desk_files',
     'practice',
+    'guide',
     'desk_people',
 )
 KEEP_SEEN_EVERY = 30.0

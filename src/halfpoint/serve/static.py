@@ -15,7 +15,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
-PAGES = re.compile(r'(join|sheet|host|desk)(/.*)?|practice')
+PAGES = re.compile(r'(join|sheet|host|desk)(/.*)?|practice|guide')
 # Files under assets/ carry a hash of what they hold in their names.
 _NAMED_BY_CONTENT = re.compile(r'assets/.*-[\w-]{8,}\.\w+')
 _KINDS = {
