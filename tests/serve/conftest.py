@@ -40,7 +40,7 @@ DEVICE = '6f1c0f52-6c1e-4b5e-9c55-0d8f4a1f7a10'
 OWN = {'X-Halfpoint': '1', 'Sec-Fetch-Site': 'same-origin'}
 
 # Made-up words, so that finding one in an answer means that it was given away.
-TASTING = """
+WINES = """
 [tasting]
 key = "mossgate"
 title = "Mossgate evening (invented)"
@@ -61,7 +61,8 @@ name = "Sallowfen Oxpiper"
 [[wine]]
 key = "wrenfallow"
 name = "Hobbling Wrenfallow"
-
+"""
+TASTING = f"""{WINES}
 [[site]]
 key = "mill"
 name = "The Old Mill"

@@ -21,7 +21,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
-from tests.serve.conftest import write_tasting
+from tests.serve.conftest import WINES, write_tasting
 
 from halfpoint.publish.handouts.join_code import join_codes
 
@@ -35,28 +35,7 @@ PATIENCE = 60.0
 ANY_CERTIFICATE = ssl._create_unverified_context()
 expect.set_options(timeout=15_000)
 ROOM = 'tasting.room.test'
-TASTING = """
-[tasting]
-key = "mossgate"
-title = "Mossgate evening (invented)"
-invented = true
-
-[[wine]]
-key = "vexhollow"
-name = "Quillmere Vexhollow"
-
-[[wine]]
-key = "drumlark"
-name = "Tarnbeck Drumlark"
-
-[[wine]]
-key = "oxpiper"
-name = "Sallowfen Oxpiper"
-
-[[wine]]
-key = "wrenfallow"
-name = "Hobbling Wrenfallow"
-
+TASTING = f"""{WINES}
 [[site]]
 key = "mill"
 name = "The Old Mill"
