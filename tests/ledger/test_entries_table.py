@@ -13,6 +13,7 @@ from polars.testing import assert_frame_equal
 from tests.ledger.sample import arrived, entry, held
 
 from halfpoint.ledger import entries_table
+from halfpoint.ledger.bodies import as_body
 from halfpoint.ledger.chain import START, Head, Record, as_json, link
 from halfpoint.ledger.entries_table import EntriesTable
 from halfpoint.ledger.pours import EntryState
@@ -27,7 +28,6 @@ from halfpoint.ledger.records import (
     SetAside,
     Settled,
     Target,
-    as_body,
 )
 from halfpoint.ledger.replay import State, replay
 from halfpoint.ledger.view import current_entries, held_rows, set_aside_entries

@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 from tests.ledger.paper_sample import POURED, Desk, arrived, page, pour
 
+from halfpoint.ledger.bodies import as_body, from_body
 from halfpoint.ledger.history import history
 from halfpoint.ledger.paper import Asked
-from halfpoint.ledger.records import Decided, Preferred, as_body, from_body
+from halfpoint.ledger.records import Decided, Preferred
 from halfpoint.ledger.review import decide
 
 

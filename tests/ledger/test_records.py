@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from tests.ledger.paper_sample import HELD, look, pour
 from tests.ledger.sample import arrived, entry, held
 
+from halfpoint.ledger.bodies import as_body, from_body
 from halfpoint.ledger.chain import as_json
 from halfpoint.ledger.records import (
     KINDS,
@@ -30,8 +31,6 @@ from halfpoint.ledger.records import (
     Settled,
     Target,
     WrongReading,
-    as_body,
-    from_body,
 )
 
 TEXT = st.text(st.characters(exclude_categories=['Cs']), max_size=20)

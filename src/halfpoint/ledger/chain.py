@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from halfpoint.errors import LedgerAltered
-from halfpoint.ledger.records import KINDS, Content, from_body
+from halfpoint.ledger.bodies import from_body
+from halfpoint.ledger.records import KINDS, Content
 
 START = '0' * 64
 

@@ -14,9 +14,10 @@ from pathlib import Path
 from typing import Any
 
 from halfpoint.errors import LedgerAltered, UsageError
+from halfpoint.ledger.bodies import as_body
 from halfpoint.ledger.chain import START, Head, Record, as_json, link, walk
 from halfpoint.ledger.changes import check_reason
-from halfpoint.ledger.records import Opened, as_body
+from halfpoint.ledger.records import Opened
 from halfpoint.ledger.store import SqliteStore
 
 # Where the record has a taster's key, and where it has words of people.

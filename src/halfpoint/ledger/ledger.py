@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import Self
 
 from halfpoint.errors import LedgerAltered, LedgerError
+from halfpoint.ledger.bodies import as_body
 from halfpoint.ledger.chain import Head, Record, VerifyResult, as_json, link, walk
-from halfpoint.ledger.records import Content, Opened, as_body
+from halfpoint.ledger.records import Content, Opened
 from halfpoint.ledger.store import SqliteStore, Store, no_record
 
 
