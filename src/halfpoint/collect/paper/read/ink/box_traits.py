@@ -18,6 +18,10 @@ from halfpoint.collect.paper.read.ink.targets import Targets
 Array = NDArray[np.float64]
 _LEAST = 0.05
 _NONE = 1.0
+# Lines that stand out so far, in spreads of empty boxes, may be ticks, and are plain ones; this
+# quantile of the plain ones is a weak tick, as a share of the pen where there is none.
+_SOME, _PLAIN, _FAINTER = 3.0, 12.0, 0.15
+_WEAK, _MOST_SPREADS = 0.3, 99.0
 
 
 def box_traits(
@@ -29,6 +33,7 @@ def box_traits(
     ground: Ground,
     pen: Pen,
     words: Array,
+    outlines: Array,
     targets: Targets,
 ) -> Array:
     """The traits of boxes, (boxes, traits), in the order of `BOX_TRAITS`."""
@@ -39,6 +44,8 @@ def box_traits(
         **_against_usual(boxes, usual, shapes, amounts),
         **_strokes(boxes, usual, strokes, targets),
         **_surroundings(boxes, strokes, ground, pen, targets),
+        **_outlines(outlines, ground),
+        **_page(boxes, shapes, amounts, ground, pen),
         'line above the word': words[:, 0],
         'line below the word': words[:, 1],
     }
@@ -149,6 +156,46 @@ def _surroundings(
     }
 
 
+def _outlines(outlines: Array, ground: Ground) -> dict[str, Array]:
+    """What glare and fading leave of the print."""
+    sides = np.sort(outlines, axis=1)
+    return {
+        'outline': np.median(sides, axis=1),
+        'faintest side': sides[:, 0],
+        'next to faintest side': sides[:, 1],
+        'darkest side': sides[:, 3],
+        'paper': ground.boxes_light,
+        'paper, against the usual': ground.boxes_light / np.median(ground.boxes_light),
+    }
+
+
+def _page(
+    boxes: Sequence[Inked], shapes: Shapes, amounts: Amounts, ground: Ground, pen: Pen
+) -> dict[str, Array | float]:
+    """How plainly this page's ticks are drawn, and how well it is seen."""
+    plain = shapes.lines > _PLAIN
+    some = shapes.lines > _SOME
+    bare = np.array([not box.strokes for box in boxes])
+    dark = max(pen.dark, _LEAST)
+    weak = _WEAK * dark
+    weak_spreads = _MOST_SPREADS
+    if plain.any():
+        weak = float(np.quantile(shapes.line[plain], _FAINTER))
+        weak_spreads = float(np.quantile(shapes.lines[plain], _FAINTER))
+    return {
+        'faint lines on the page': float((bare & some).sum()),
+        'light lines on the page': float((some & ~plain).sum()),
+        'plain lines on the page': float(plain.sum()),
+        'weak line, against the pen': weak / dark,
+        'weak line, against empty boxes': weak_spreads,
+        'line, against the weak line': shapes.line / weak,
+        'pen, against lines in empty boxes': dark / shapes.line_spread,
+        'print seen on the page': float(np.median(ground.boxes_seen)),
+        'print seen where least': float(np.quantile(ground.boxes_seen, 0.1)),
+        'usual sharpness': float(np.median(amounts.box_sharpness)),
+    }
+
+
 BOX_TRAITS: tuple[str, ...] = (
     'ink',
     'ink, against the pen',
@@ -205,4 +252,20 @@ BOX_TRAITS: tuple[str, ...] = (
     'ground',
     'ground, against the pen',
     'lightest stroke, against the pen',
+    'outline',
+    'faintest side',
+    'next to faintest side',
+    'darkest side',
+    'paper',
+    'paper, against the usual',
+    'faint lines on the page',
+    'light lines on the page',
+    'plain lines on the page',
+    'weak line, against the pen',
+    'weak line, against empty boxes',
+    'line, against the weak line',
+    'pen, against lines in empty boxes',
+    'print seen on the page',
+    'print seen where least',
+    'usual sharpness',
 )

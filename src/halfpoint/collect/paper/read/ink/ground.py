@@ -34,7 +34,7 @@ class Ground:
     `seen` is the correlation of page and form (1 alike, 0 not at all), of a run the lower
     quartile over its circles; `uneven` how much the paper changes nearby, as a share of its grey;
     `around` how dark the paper is just outside, for each circle and box: a stain or a shade is
-    there too, a mark is not.
+    there too, a mark is not.  `boxes_light` is how light the paper is at each box, 0 to 1.
     """
 
     runs_seen: Array
@@ -43,6 +43,7 @@ class Ground:
     boxes_uneven: Array
     circles_around: Array
     boxes_around: Array
+    boxes_light: Array
 
 
 def ground_of(tone: Tone, form: FormImage, above: Floats, targets: Targets) -> Ground:
@@ -63,6 +64,7 @@ def ground_of(tone: Tone, form: FormImage, above: Floats, targets: Targets) -> G
         boxes_uneven=at_boxes,
         circles_around=_around_circles(above, targets),
         boxes_around=_around_boxes(above, targets),
+        boxes_light=_at(tone.paper, boxes) / 255,
     )
 
 

@@ -14,13 +14,18 @@ from halfpoint.collect.paper.read.ink.ground import Ground
 from halfpoint.collect.paper.read.ink.pen import Pen
 
 Array = NDArray[np.float64]
-# A box is taken for empty, or for ticked, with no more doubt than this: a chance each. Of boxes not
-# shown to the trees, those in between were nearly all ticked, and hardly any wrongly.
-MOST_DOUBT_EMPTY, MOST_DOUBT_TICKED = 2.5e-3, 6.5e-3
+# A box is taken for ticked with no more doubt than this, a chance.
+MOST_DOUBT_TICKED = 1e-2
+# And for empty: on a page where hardly a box is in doubt, and on others.
+MOST_DOUBT_EMPTY, MOST_DOUBT_EMPTY_OTHERS = 4e-3, 2.5e-3
+# A box is in doubt when its chance is further than this from 0 and from 1. One is hardly any; so
+# many, and so many for each that is ticked, say that the ticks of this page can hardly be seen.
+_IN_DOUBT, _HARDLY, _MANY, _MANY_SHARE = 0.02, 1, 4, 0.5
 # Gross limits, whatever the weighing says: the print that must be seen, around an empty box and a
-# ticked one; the darkest ground around it, also as a share of the ink in it; and how much the
-# paper may change nearby. Ink is on the scale 0 paper to 1 black.
-_SEEN, _SEEN_TICKED, _AROUND, _AROUND_SHARE, _UNEVEN = 0.25, -0.3, 0.05, 0.4, 0.09
+# ticked one; how dark the outline of an empty one must be, against the usual; the darkest ground
+# around it, also as a share of the ink in it; and how much the paper may change nearby. Ink is on
+# the scale 0 paper to 1 black.
+_SEEN, _SEEN_TICKED, _OUTLINE, _AROUND, _AROUND_SHARE, _UNEVEN = 0.15, -0.3, 0.5, 0.05, 0.4, 0.09
 _SHADE = 0.018
 # Nothing is taken for empty in which a line stands out so far, in spreads of the page's empty
 # boxes, unless it belongs to another box: it may have been ticked with another pen.
@@ -45,6 +50,7 @@ def decide_boxes(
     boxes: Sequence[Inked],
     chances: Array,
     plain: Array,
+    outlines: Array,
     amounts: Amounts,
     ground: Ground,
     pen: Pen,
@@ -55,34 +61,50 @@ def decide_boxes(
         boxes: what lies in each.
         chances: of each that it is ticked, by the weighing.
         plain: how far lines in each stand out of empty boxes, in spreads.
+        outlines: how dark the four sides of each are, against the usual; (boxes, 4).
         amounts: ink in the targets.
         ground: of the targets.
         pen: of the page.
     """
     found = []
+    most_doubt = doubt_allowed(chances)
+    outline = np.median(outlines, axis=1)
     for n, box in enumerate(boxes):
-        each = _decided(box, float(chances[n]), float(amounts.boxes[n]), ground, n, pen)
+        each = _decided(box, float(chances[n]), float(amounts.boxes[n]), most_doubt, pen)
+        if each.ticked is not None and _is_hidden(each.ticked, n, outline, amounts, ground):
+            each = Ticked(None, 'stain', each.chance)
         if each.ticked is False and plain[n] > _PLAIN and not box.is_guest:
             each = Ticked(None, 'faint', each.chance)
         found.append(each)
     return tuple(found)
 
 
-def _decided(
-    box: Inked, chance: float, ink: float, ground: Ground, number: int, pen: Pen
-) -> Ticked:
-    ticked = chance > 0.5
-    if chance > MOST_DOUBT_EMPTY and 1 - chance > MOST_DOUBT_TICKED:
+def doubt_allowed(chances: Array) -> float:
+    """The doubt with which a box of this page may be taken for empty.
+
+    None at all where so many ticks can hardly be told that a box without any proves nothing: pale
+    pencil on a crumpled page, or a lamp mirrored in it.
+    """
+    doubtful = int(np.count_nonzero(np.minimum(chances, 1 - chances) > _IN_DOUBT))
+    ticked = int(np.count_nonzero(chances > 0.5))
+    if doubtful >= max(_MANY, _MANY_SHARE * ticked):
+        return 0.0
+    return MOST_DOUBT_EMPTY if doubtful <= _HARDLY else MOST_DOUBT_EMPTY_OTHERS
+
+
+def _decided(box: Inked, chance: float, ink: float, most_doubt: float, pen: Pen) -> Ticked:
+    if chance > most_doubt and 1 - chance > MOST_DOUBT_TICKED:
         return Ticked(None, _reason(box, ink, pen), chance)
-    if _is_hidden(ticked, ink, ground, number):
-        return Ticked(None, 'stain', chance)
-    return Ticked(ticked, '', chance)
+    return Ticked(chance > 0.5, '', chance)
 
 
-def _is_hidden(ticked: bool, ink: float, ground: Ground, number: int) -> bool:
+def _is_hidden(ticked: bool, number: int, outline: Array, amounts: Amounts, ground: Ground) -> bool:
     """Whether what is decided may be the work of a stain or a fold, or lost in glare."""
     if ground.boxes_seen[number] < (_SEEN_TICKED if ticked else _SEEN):
         return True
+    if not ticked and outline[number] < _OUTLINE:
+        return True
+    ink = float(amounts.boxes[number])
     shade = max(_AROUND, _AROUND_SHARE * ink)
     return (ticked or ink > _SHADE) and bool(
         ground.boxes_around[number] > shade or ground.boxes_uneven[number] > _UNEVEN
