@@ -47,15 +47,17 @@ FIRST_SEED = 9_000_000
 WINES = 4
 # How often each kind of line is drawn for the lesson, instead of as in life.
 BOOSTED = {
-    'corrected': 0.06, 'erased': 0.03, 'double': 0.03, 'blank': 0.01, 'between': 0.02,
-    'started': 0.03, 'heavier': 0.02, 'other style': 0.03, 'withdrawn': 0.09, 'written': 0.02,
-    'restored': 0.02, 'with number': 0.02,
+    'corrected': 0.08, 'erased': 0.03, 'double': 0.035, 'blank': 0.05, 'between': 0.015,
+    'started': 0.03, 'heavier': 0.015, 'other style': 0.03, 'withdrawn': 0.12, 'written': 0.015,
+    'restored': 0.015, 'with number': 0.015,
 }  # fmt: skip
 # And of writers and boxes: pens that leave little, rings, and what is withdrawn.
 PENS = {**rates.PENS, 'soft pencil': 0.2, 'hard pencil': 0.18}
 MARKS = {**rates.MARKS, 'ring': 0.09}
 BOX_WITHDRAWN, RINGS_WORDS = 0.06, 0.06
 STYLES = (*GOOD * 4, *DAMAGED)
+# So many pages come home stained, folded, crumpled or badly lit in life.
+DAMAGED_PAGES = 0.2
 TREES = 220
 # Depth and most leaves of trees, for lines and for boxes.
 SIZES = {'line': (4, 16), 'box': (5, 31)}
@@ -95,21 +97,29 @@ def told_by(number: int) -> tuple[list[Told], list[Told]]:
     """The lines and boxes of one page: frequency in life, the truth, traits."""
     if not _here:
         _set_up()
+    style = STYLES[number % len(STYLES)]
     filled, taken = simulate(
         FIRST_SEED + number, _here['layout'], _here['blanks'], _here['tasting'].sheet,
-        STYLES[number % len(STYLES)],
+        style,
     )  # fmt: skip
     _here['seen'].clear()
     if isinstance(_here['reader'].read(Picture(taken.image, bilevel=False)), HeldPage):
         return [], []
     marking: Marking = _here['seen'][-1]
     writer = _share('pen', filled.writer.pen.kind) * _share('mark', filled.writer.mark)
-    return list(_lines(filled, marking, writer)), list(_boxes(filled, marking, writer))
+    lines = _lines(filled, marking, writer * _style_share(style))
+    return list(lines), list(_boxes(filled, marking, writer))
 
 
 def _share(about: str, kind: str) -> float:
     """How frequent something is in life, against how often it is drawn for the lesson."""
     return _life[about].get(kind, 1.0) / _lesson[about].get(kind, 1.0)
+
+
+def _style_share(style: str) -> float:
+    """How frequent pages of this condition are in life, against how many the lesson has."""
+    damaged = len(DAMAGED) / len(STYLES)
+    return DAMAGED_PAGES / damaged if style in DAMAGED else (1 - DAMAGED_PAGES) / (1 - damaged)
 
 
 def _lines(filled: Filled, marking: Marking, writer: float) -> Iterator[Told]:

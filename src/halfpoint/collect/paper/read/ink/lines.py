@@ -26,8 +26,16 @@ class Decision:
     likely: tuple[int, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Lying:
+    """What a marked circle lies on: how dark the paper is just outside, and how uneven nearby."""
+
+    dark: float
+    uneven: float
+
+
 # The most that a mark may be in doubt, as a chance that it is not what was meant.
-MOST_DOUBT = 2e-3
+MOST_DOUBT = 5e-3
 # Gross limits, within which lines are weighed; settled on simulated pages that are none of those
 # of the bench. Ink is on the scale 0 paper to 1 black, lengths in mm, areas in mm².
 _FLOOR_SPREADS, _FLOOR = 8.0, 0.022
@@ -36,10 +44,16 @@ _DRAWN, _DRAWN_SPREADS, _DRAWN_FLOOR = 0.4, 4.5, 0.012
 _PLAIN = 6.0
 _FAINT, _FAINT_SPARSE, _SPARSE, _HEAVY = 0.2, 0.12, 0.35, 6.0
 _NEXT, _NEXT_FLOOR, _NEXT_STROKE = 0.5, 0.016, 4.0
+# A second mark by a light pen may be so much lighter, where it stands out of the empty circles.
+_NEXT_LIGHT, _NEXT_SPREADS = 0.3, 8.0
+# What is neither a stroke of this size nor a plain line or blot is a shade, and no mark.
+_STROKE, _SHAPE = 0.1, 4.0
 _FAR_FREE, _FAR_USUAL = 8.0, 2.0
 _NEAR_FREE, _NEAR_USUAL = 12.0, 2.0
 _REACH_FREE, _REACH_USUAL, _REACH_SPREADS = 11.0, 2.0, 8.0
 _GROUND, _GROUND_SHARE, _FULL = 0.05, 0.4, 0.5
+# Paper changes more than this, as a share of its grey, only at stains, folds and hard shadows.
+_UNEVEN = 0.1
 # What a page of rings must keep to: the way around that is drawn, and the ink inside
 # against how dark the ring is.
 _PART_RING, _RING_INSIDE = 0.5, 0.8
@@ -54,7 +68,7 @@ _BARE_USUAL, _BARE_PLAIN, _BARE_RING = 0.05, 5.5, 0.4
 def decide_line(
     evidence: Evidence,
     chance_wrong: float,
-    ground: float,
+    lying: Lying,
     pen: Pen,
     habits: Habits,
     spread: float,
@@ -64,7 +78,7 @@ def decide_line(
     Args:
         evidence: what lies on it.
         chance_wrong: the chance that its mark is not what was meant, by the weighing.
-        ground: how dark the paper is just outside the marked circle.
+        lying: what the marked circle lies on.
         pen: of the page.
         habits: of the page.
         spread: of the ink in empty circles.
@@ -72,17 +86,17 @@ def decide_line(
     likely = _likely(evidence, _floor(evidence, spread))
     if not _is_marked(evidence, habits, spread):
         return _unmarked(evidence, pen, habits, spread, likely)
-    broken = broken_limit(evidence, ground, pen, habits, spread)
+    broken = broken_limit(evidence, lying, pen, habits, spread)
     if not broken and chance_wrong <= MOST_DOUBT:
         return Decision(evidence.top, '', 1 - chance_wrong, (evidence.top,))
-    reason = 'unclear' if habits.rings else _reason(broken, evidence)
+    reason = _reason(broken, evidence, habits)
     return Decision(None, reason, 0.0, likely)
 
 
-def is_weighed(evidence: Evidence, ground: float, pen: Pen, habits: Habits, spread: float) -> bool:
+def is_weighed(evidence: Evidence, lying: Lying, pen: Pen, habits: Habits, spread: float) -> bool:
     """Whether it is left to the weighing if a line's mark is taken."""
     marked = _is_marked(evidence, habits, spread)
-    return marked and not broken_limit(evidence, ground, pen, habits, spread)
+    return marked and not broken_limit(evidence, lying, pen, habits, spread)
 
 
 def _is_marked(evidence: Evidence, habits: Habits, spread: float) -> bool:
@@ -92,16 +106,18 @@ def _is_marked(evidence: Evidence, habits: Habits, spread: float) -> bool:
     return evidence.plain > _PLAIN or evidence.most >= _floor(evidence, spread)
 
 
-def broken_limit(evidence: Evidence, ground: float, pen: Pen, habits: Habits, spread: float) -> str:
+def broken_limit(evidence: Evidence, lying: Lying, pen: Pen, habits: Habits, spread: float) -> str:
     """The first gross limit that a marked line breaks, '' when it keeps to all."""
+    if lying.uneven > _UNEVEN:
+        return 'stain'
     if habits.rings:
         return '' if _is_ringed(evidence) else 'unclear'
-    next_most = max(_NEXT * evidence.most, 5 * spread, _NEXT_FLOOR)
+    shade = evidence.inside < _STROKE and evidence.plain < _SHAPE
     broken = {
-        'faint': evidence.most < _faintest(pen),
-        'two': evidence.next > next_most or evidence.next_inside > _NEXT_STROKE,
+        'faint': evidence.most < _faintest(pen) or shade,
+        'two': evidence.next > _most_next(evidence, spread) or evidence.next_inside > _NEXT_STROKE,
         'stain': evidence.most < _FULL * pen.dark
-        and ground > max(_GROUND, _GROUND_SHARE * evidence.most),
+        and lying.dark > max(_GROUND, _GROUND_SHARE * evidence.most),
         'heavy': evidence.most > _HEAVY * pen.amount + _FLOOR,
         'stray': evidence.far > _FAR_FREE + _FAR_USUAL * habits.far,
         'near': evidence.near > _NEAR_FREE + _NEAR_USUAL * habits.near,
@@ -115,6 +131,12 @@ def _floor(evidence: Evidence, spread: float) -> float:
     if evidence.inside >= _DRAWN:
         return max(_DRAWN_SPREADS * spread, _DRAWN_FLOOR)
     return max(_FLOOR_SPREADS * spread, _FLOOR)
+
+
+def _most_next(evidence: Evidence, spread: float) -> float:
+    """The most ink that may lie in a second circle."""
+    most = max(_NEXT * evidence.most, 5 * spread, _NEXT_FLOOR)
+    return min(most, max(_NEXT_LIGHT * evidence.most, _NEXT_SPREADS * spread))
 
 
 def _faintest(pen: Pen) -> float:
@@ -155,9 +177,11 @@ def _is_bare(evidence: Evidence, pen: Pen, habits: Habits, spread: float) -> boo
     return evidence.most <= most and evidence.plainest <= plain and not drawn
 
 
-def _reason(broken: str, evidence: Evidence) -> str:
+def _reason(broken: str, evidence: Evidence, habits: Habits) -> str:
     if broken in {'faint', 'stain'}:
         return broken
+    if habits.rings:
+        return 'unclear'
     if evidence.next > _TWO * evidence.most:
         return 'two'
     stray = evidence.far > _STRAY and evidence.next < _SOME * evidence.most

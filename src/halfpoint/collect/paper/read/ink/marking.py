@@ -15,8 +15,7 @@ from halfpoint.collect.paper.read.ink.box_traits import box_traits
 from halfpoint.collect.paper.read.ink.evidence import Evidence, evidence_of
 from halfpoint.collect.paper.read.ink.ground import Ground, ground_of
 from halfpoint.collect.paper.read.ink.habits import Habits, habits_of
-from halfpoint.collect.paper.read.ink.lines import Decision, decide_line, is_weighed
-from halfpoint.collect.paper.read.ink.outlines import outlines_of
+from halfpoint.collect.paper.read.ink.lines import Decision, Lying, decide_line, is_weighed
 from halfpoint.collect.paper.read.ink.pen import Pen, pen_of, pen_of_strokes
 from halfpoint.collect.paper.read.ink.places import out_of_place
 from halfpoint.collect.paper.read.ink.rings import is_ringed, ring_of, turns_of
@@ -75,25 +74,22 @@ def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) ->
         strokes = strokes_of(coarse, form, printed=amounts.printed, pen=pen.dark)
     rings = [ring_of(turns, amounts, strokes, targets, run) for run in targets.runs]
     shapes = shapes_in_circles(above, targets)
-    evidence = evidence_of(
-        amounts, strokes, shapes, rings, targets, pen=pen.dark, ringed=ringed
-    )
+    evidence = evidence_of(amounts, strokes, shapes, rings, targets, pen=pen.dark, ringed=ringed)
     habits = habits_of(evidence, pen, amounts.bubble_spread, ringed=ringed)
     misplaced = out_of_place(coarse, form, targets)
     spread = amounts.bubble_spread
     traits = traits_of(evidence, shapes, ground, pen, habits, spread)
     doubts = np.maximum(line_trees().chance(traits), LEAST_CHANCE)
-    grounds = [float(ground.circles_around[e.run.first + e.top]) for e in evidence]
+    grounds = [
+        Lying(float(ground.circles_around[e.run.first + e.top]), float(uneven))
+        for e, uneven in zip(evidence, ground.runs_uneven, strict=True)
+    ]
     boxes = inked_boxes(strokes, targets)
     box_shapes = shapes_in_boxes(above, targets)
-    outlines = outlines_of(above, amounts.printed, form, targets)
     told = box_traits(
         boxes, usual_of(boxes, strokes, targets), box_shapes, amounts,
-        strokes, ground, pen, lines_at_words(coarse_above, targets), outlines, targets,
+        strokes, ground, pen, lines_at_words(coarse_above, targets), targets,
     )  # fmt: skip
-    ticked = decide_boxes(
-        boxes, box_trees().chance(told), box_shapes.lines, outlines, amounts, ground, pen
-    )
     lines = tuple(
         Decision(None, 'place', 0.0, ())
         if wrong
@@ -108,7 +104,7 @@ def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) ->
         lines=lines,
         traits=traits,
         weighed=weighed,
-        boxes=ticked,
+        boxes=decide_boxes(boxes, box_trees().chance(told), box_shapes.lines, amounts, ground, pen),
         box_traits=told,
         evidence=tuple(evidence),
         habits=habits,
