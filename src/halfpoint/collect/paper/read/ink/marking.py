@@ -16,6 +16,7 @@ from halfpoint.collect.paper.read.ink.evidence import Evidence, evidence_of
 from halfpoint.collect.paper.read.ink.ground import Ground, ground_of
 from halfpoint.collect.paper.read.ink.habits import Habits, habits_of
 from halfpoint.collect.paper.read.ink.lines import Decision, Lying, decide_line, is_weighed
+from halfpoint.collect.paper.read.ink.outlines import outlines_of
 from halfpoint.collect.paper.read.ink.pen import Pen, pen_of, pen_of_strokes
 from halfpoint.collect.paper.read.ink.places import out_of_place
 from halfpoint.collect.paper.read.ink.rings import is_ringed, ring_of, turns_of
@@ -86,10 +87,14 @@ def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) ->
     ]
     boxes = inked_boxes(strokes, targets)
     box_shapes = shapes_in_boxes(above, targets)
+    outlines = outlines_of(above, amounts.printed, form, targets)
     told = box_traits(
         boxes, usual_of(boxes, strokes, targets), box_shapes, amounts,
-        strokes, ground, pen, lines_at_words(coarse_above, targets), targets,
+        strokes, ground, pen, lines_at_words(coarse_above, targets), outlines, targets,
     )  # fmt: skip
+    ticked = decide_boxes(
+        boxes, box_trees().chance(told), box_shapes.lines, outlines, amounts, ground, pen
+    )
     lines = tuple(
         Decision(None, 'place', 0.0, ())
         if wrong
@@ -104,7 +109,7 @@ def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) ->
         lines=lines,
         traits=traits,
         weighed=weighed,
-        boxes=decide_boxes(boxes, box_trees().chance(told), box_shapes.lines, amounts, ground, pen),
+        boxes=ticked,
         box_traits=told,
         evidence=tuple(evidence),
         habits=habits,
