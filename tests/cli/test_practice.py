@@ -224,6 +224,43 @@ def test_practice_sets_that_do_not_fit_are_refused(tmp_path: Path, past: Path) -
     assert not mine.exists()
 
 
+def test_a_table_of_marks_is_kept_whole_or_not_at_all(tmp_path: Path, mine: Path) -> None:
+    """Rows by name of column and session; given again nothing is added; one bad row keeps none."""
+    table = tmp_path / 'marks.csv'
+    head = 'Session;Wine;Appearance;Aroma;Taste;Aftertaste;Overall impression;Aromas;Finish (s)'
+    rows = [f'mon;{wine};{marks.replace(" ", ";")};lemon;20' for wine, marks in MARKS.items()]
+    table.write_text('\n'.join([head, *rows]) + '\n', encoding='utf-8')
+    assert "Kept 4 wines of marks.csv." in run(mine, '--table', table).output
+    assert "mon: 4 wines;" in run(mine).output
+    before = mine.read_bytes()
+    assert "Kept 0 wines of marks.csv; 4 were there already." in run(mine, '--table', table).output
+    assert before == mine.read_bytes()
+    table.write_text(
+        '\n'.join([head, *rows, 'tue;Amber Lane;3;9;4;2;1;;']) + '\n', encoding='utf-8'
+    )
+    with pytest.raises(InputError, match='row 6, aroma') as refusal:
+        run(mine, '--table', table)
+    assert "nothing of the table was kept" in refusal.value.remedy
+    table.write_text('wine,aroma\nAmber Lane,4\n', encoding='utf-8')
+    with pytest.raises(InputError, match='no column for appearance, taste'):
+        run(mine, '--table', table)
+    assert before == mine.read_bytes()
+
+
+def test_progress_as_json(tmp_path: Path, mine: Path) -> None:
+    """What the words say: sessions, figures with intervals, and what to practise next."""
+    for wine, marks in MARKS.items():
+        run(mine, '--wine', wine, '--marks', marks, '--session', 'one', '--later')
+    told = json.loads(run(mine, '--json', '-').output)
+    assert [('one', 4)] == [(s['session'], len(s['wines'])) for s in told['sessions']]
+    severity = told['now']['total']['severity']
+    assert severity['low'] < severity['value'] < severity['high']
+    assert told['advice']['category'] in SHEET.categories_by_key
+    assert told['advice']['why'] in run(mine).output
+    assert f"JSON: {tmp_path / 'p.json'}" in run(mine, '--json', tmp_path / 'p.json').output
+    assert told == json.loads((tmp_path / 'p.json').read_text(encoding='utf-8'))
+
+
 def test_a_drill_for_whoever_pours_and_for_the_taster(tmp_path: Path) -> None:
     """Two pages: only the pourer's says what is in the glasses and which is right."""
     said = run('--drill', 'triangle', '--rounds', 6, '--seed', 3, '--into', tmp_path / 'drill')

@@ -13,6 +13,7 @@ import typer
 
 from halfpoint.cli import _practice_view as view
 from halfpoint.cli._practice_drill import pages_of
+from halfpoint.cli._practice_json import write_progress
 from halfpoint.collect.table.marktext import read_mark
 from halfpoint.errors import UsageError
 from halfpoint.plan.difference import Test
@@ -79,8 +80,8 @@ class Marking:
 def mark_wine(path: Path, given: Marking, *, earlier: bool) -> None:
     """Keep the marks of one wine, and say how they lie beside the panel's."""
     diary = read_diary(path)
-    entry = _entry(diary, given)
-    marked = Marked(_session(given.session), entry, given.correct)
+    entry = entry_of(diary, given)
+    marked = Marked(session_name(given.session), entry, given.correct)
     if given.correct:
         _refuse_nothing_to_correct(diary, marked)
     note(path, marked)
@@ -91,11 +92,17 @@ def mark_wine(path: Path, given: Marking, *, earlier: bool) -> None:
     view.print_short(diary, follow(read_diary(path), earlier=earlier))
 
 
-def _session(name: str | None) -> str:
+def session_name(name: str | None) -> str:
+    """The session as it was named, else the date of today."""
     return (name or '').strip() or date.today().isoformat()  # noqa: DTZ011  the learner's own day
 
 
-def _entry(diary: Diary, given: Marking) -> Entry:
+def entry_of(diary: Diary, given: Marking) -> Entry:
+    """The entry that was given, on the sheet of the practice.
+
+    Raises:
+        UsageError: marks without a wine, or what the sheet does not allow.
+    """
     if not (given.wine or '').strip() or given.marks is None:
         raise UsageError(
             "a wine without marks" if given.wine else "marks without a wine",
@@ -212,10 +219,13 @@ def show_session(path: Path, name: str) -> None:
         view.print_feedback(feed_back(entry, diary.sheet, stage.reference))
 
 
-def show_progress(path: Path, *, earlier: bool) -> None:
-    """Progress from session to session, and what to practise next."""
+def show_progress(path: Path, *, earlier: bool, json_to: str | None = None) -> None:
+    """Progress from session to session, and what to practise next, in words or as JSON."""
     diary = read_diary(path)
     progress = follow(diary, earlier=earlier)
+    if json_to is not None:
+        write_progress(json_to, diary, progress, _advice(diary, progress))
+        return
     view.print_progress(diary, progress)
     view.print_advice(_advice(diary, progress))
     for line in view.drilled_in_words(diary.drilled):
@@ -254,7 +264,7 @@ def run_drill(asked: ToDrill) -> None:
     found = judge(test, asked.rounds, asked.right)
     if asked.practice is not None:
         read_diary(asked.practice)
-        session, pair = _session(asked.session), ' '.join((asked.pair or '').split())
+        session, pair = session_name(asked.session), ' '.join((asked.pair or '').split())
         drilled = Drilled(session, test, asked.rounds, asked.right, pair)
         note_drill(asked.practice, drilled)
     view.print_answers(found)

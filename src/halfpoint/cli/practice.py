@@ -68,6 +68,14 @@ def command(
             help='Its marks in the order of the sheet, as in "3 4½ 4 2 1½".',
         ),
     ] = None,
+    table: Annotated[
+        Path | None,
+        typer.Option(
+            "--table",
+            metavar="MARKS.csv",
+            help="Mark every wine of a table: columns wine, the sheet's lines, maybe session.",
+        ),
+    ] = None,
     terms: Annotated[
         str, typer.Option("--terms", metavar="WORDS", help="Aroma terms found, as in lemon,hay.")
     ] = "",
@@ -108,6 +116,10 @@ def command(
         bool,
         typer.Option("--fresh", help="Judge each session without what was found before it."),
     ] = False,
+    json_to: Annotated[
+        str | None,
+        typer.Option("--json", metavar="FILE|-", help="Write the progress as JSON instead."),
+    ] = None,
     drill: Annotated[
         str | None,
         typer.Option("--drill", metavar="triangle|duo-trio", help="Can two wines be told apart?"),
@@ -132,6 +144,7 @@ def command(
     from halfpoint.cli import _practice as does
     from halfpoint.cli._practice_begin import OwnRecord, begin_practice
     from halfpoint.cli._practice_begin import make_set as write_practice_set
+    from halfpoint.cli._practice_table import mark_table
 
     if drill is not None:
         does.run_drill(does.ToDrill(practice, drill, rounds, right, into, seed, session, wine))
@@ -139,6 +152,8 @@ def command(
         write_practice_set(result, make_set, sheet, tuple(only or ()), practice)
     elif result is not None or own or years is not None:
         begin_practice(does.needed(practice), result, OwnRecord(taster, years), sheet, own=own)
+    elif table is not None:
+        mark_table(does.needed(practice), table, session, another=another, earlier=not fresh)
     elif wine is not None or marks is not None:
         words = does.Words(terms, faults, finish, remark)
         marking = does.Marking(wine, marks, words, session, correct, another, later)
@@ -146,4 +161,4 @@ def command(
     elif session is not None:
         does.show_session(does.needed(practice), session)
     else:
-        does.show_progress(does.needed(practice), earlier=not fresh)
+        does.show_progress(does.needed(practice), earlier=not fresh, json_to=json_to)
