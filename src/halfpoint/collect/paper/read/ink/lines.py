@@ -28,14 +28,21 @@ class Decision:
 
 @dataclass(frozen=True, slots=True)
 class Lying:
-    """What a marked circle lies on: how dark the paper is just outside, and how uneven nearby."""
+    """What a line lies on.
+
+    How dark the paper is just outside the marked circle; how uneven it is near the line's circles,
+    and how well the print is seen there, both as in `Ground`.
+    """
 
     dark: float
     uneven: float
+    seen: float
 
 
-# The most that a mark may be in doubt, as a chance that it is not what was meant.
-MOST_DOUBT = 5e-3
+# The most that a mark may be in doubt, as a chance that it is not what was meant; and where paper
+# is uneven or the print hardly seen, of which the weighing was shown too little to be relied on.
+MOST_DOUBT, _LESS_DOUBT = 7e-3, 1e-3
+_QUITE_UNEVEN, _HARDLY_SEEN = 0.05, 0.5
 # Gross limits, within which lines are weighed; settled on simulated pages that are none of those
 # of the bench. Ink is on the scale 0 paper to 1 black, lengths in mm, areas in mm².
 _FLOOR_SPREADS, _FLOOR = 8.0, 0.022
@@ -87,10 +94,16 @@ def decide_line(
     if not _is_marked(evidence, habits, spread):
         return _unmarked(evidence, pen, habits, spread, likely)
     broken = broken_limit(evidence, lying, pen, habits, spread)
-    if not broken and chance_wrong <= MOST_DOUBT:
+    if not broken and chance_wrong <= most_doubt(lying):
         return Decision(evidence.top, '', 1 - chance_wrong, (evidence.top,))
     reason = _reason(broken, evidence, habits)
     return Decision(None, reason, 0.0, likely)
+
+
+def most_doubt(lying: Lying) -> float:
+    """The most that a mark may be in doubt on this paper."""
+    doubtful = lying.uneven > _QUITE_UNEVEN or lying.seen < _HARDLY_SEEN
+    return _LESS_DOUBT if doubtful else MOST_DOUBT
 
 
 def is_weighed(evidence: Evidence, lying: Lying, pen: Pen, habits: Habits, spread: float) -> bool:

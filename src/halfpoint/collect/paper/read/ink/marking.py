@@ -82,8 +82,8 @@ def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) ->
     traits = traits_of(evidence, shapes, ground, pen, habits, spread)
     doubts = np.maximum(line_trees().chance(traits), LEAST_CHANCE)
     grounds = [
-        Lying(float(ground.circles_around[e.run.first + e.top]), float(uneven))
-        for e, uneven in zip(evidence, ground.runs_uneven, strict=True)
+        Lying(float(ground.circles_around[e.run.first + e.top]), float(uneven), float(seen))
+        for e, uneven, seen in zip(evidence, ground.runs_uneven, ground.runs_seen, strict=True)
     ]
     boxes = inked_boxes(strokes, targets)
     box_shapes = shapes_in_boxes(above, targets)

@@ -1,0 +1,89 @@
+"""Gross limits of a marked line, and how much doubt is allowed on which paper."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from tests.collect.paper.read.ink.test_watched import watched
+from tests.collect.paper.read.pages import filled, room
+
+from halfpoint.collect.paper.read.ink.evidence import Evidence
+from halfpoint.collect.paper.read.ink.lines import (
+    MOST_DOUBT,
+    Decision,
+    Lying,
+    decide_line,
+    most_doubt,
+)
+from halfpoint.collect.paper.read.ink.marking import Marking
+
+PLAIN = Lying(dark=0.0, uneven=0.01, seen=0.9)
+
+
+@cache
+def page() -> Marking:
+    """A page filled in plainly."""
+    return watched(filled(room()))
+
+
+def decided(evidence: Evidence, lying: Lying = PLAIN, doubt: float = 1e-4) -> Decision:
+    """The decision about a line of that page."""
+    marking = page()
+    spread = marking.amounts.bubble_spread
+    return decide_line(evidence, doubt, lying, marking.pen, marking.habits, spread)
+
+
+def with_next(share: float) -> Evidence:
+    """The first line with so much of its ink in another circle too."""
+    first = page().evidence[0]
+    amounts = first.amounts.copy()
+    amounts[first.second] = share * first.most
+    return replace(first, amounts=amounts)
+
+
+def test_a_plain_mark_on_plain_paper_is_taken() -> None:
+    """Its confidence is what the weighing leaves."""
+    first = page().evidence[0]
+    assert first.top == decided(first).bubble
+    assert 1 - 1e-4 == decided(first).confidence
+
+
+def test_marks_on_stains_folds_and_edges_of_shadows_are_questions() -> None:
+    """However sure the weighing is."""
+    found = decided(page().evidence[0], replace(PLAIN, uneven=0.15), 1e-9)
+    assert (None, 'stain') == (found.bubble, found.reason)
+
+
+@pytest.mark.parametrize('lying', [replace(PLAIN, uneven=0.07), replace(PLAIN, seen=0.3)])
+def test_less_doubt_is_allowed_where_paper_is_no_good(lying: Lying) -> None:
+    """A doubt that is taken on plain paper is a question there; none is one nowhere."""
+    first = page().evidence[0]
+    assert most_doubt(lying) < most_doubt(PLAIN)
+    assert MOST_DOUBT == most_doubt(PLAIN)
+    doubt = MOST_DOUBT * 0.9
+    assert first.top == decided(first, PLAIN, doubt).bubble
+    assert decided(first, lying, doubt).bubble is None
+    assert first.top == decided(first, lying, 1e-5).bubble
+
+
+def test_ink_without_strokes_or_shape_is_a_shade() -> None:
+    """As dark as a mark, yet neither a stroke nor a plain line or blot."""
+    shade = replace(page().evidence[0], inside=0.0, plain=2.0)
+    assert (None, 'faint') == (decided(shade).bubble, decided(shade).reason)
+
+
+@pytest.mark.parametrize('share', [0.35, 0.6, 0.95])
+def test_a_second_mark_is_a_question_from_a_third_on(share: float) -> None:
+    """Where it stands out of the empty circles, as it does by a dark pen."""
+    assert decided(with_next(share)).bubble is None
+    assert page().evidence[0].top == decided(with_next(0.02)).bubble
+
+
+def test_the_shares_are_of_the_mark() -> None:
+    """A page as dark as black ballpoint, with nothing else in its circles."""
+    first = page().evidence[0]
+    assert first.most > 0.4
+    assert np.delete(first.amounts, first.top).max() < 0.05
