@@ -23,6 +23,17 @@ PAGES = {
 }  # fmt: skip
 
 
+# Remembers whether a part was ever said to be weighed again while the sheet was in already.
+SEE_AGAIN = """() => {
+  window.seen = false
+  const look = () => {
+    const text = document.body.innerText
+    window.seen ||= text.includes('Every sheet is in the scores') && /\\n17\\s/.test(text)
+  }
+  new MutationObserver(look).observe(document.body, { subtree: true, childList: true })
+}"""
+
+
 @pytest.fixture(scope='module')
 def filled(served):
     """The tasting with sheets of five of six seats, and one sheet that is held."""
@@ -209,6 +220,29 @@ def test_the_finding_comes_first(filled, phone) -> None:
     page.get_by_text("The figures").click()
     expect(page.get_by_role('rowheader', name="Quillmere Vexhollow").first).to_be_visible()
     picture(page, 'desk-found-whole-1440', full=True)
+
+
+def test_a_new_sheet_is_in_the_scores_at_once(phone, tmp_path) -> None:
+    """An open page shows it in the scores, and says what is still being weighed again."""
+    with serving(tmp_path) as server:
+        fill(server, range(1, 5))
+        page = phone(1440, 900).page
+        sign_in(page, server)
+        page.goto(f'{server.url}/desk/found')
+        done = page.get_by_text("Everything that is in has been weighed")
+        done.wait_for(timeout=120_000)
+        count = page.locator('.figure', has_text="sheets weighed").locator('dd')
+        assert count.inner_text().startswith('16')
+
+        page.evaluate(SEE_AGAIN)
+        taster = Taster(server, 5)
+        taster.send(taster.codes[0], TOPS, terms=[])
+
+        expect(count).to_contain_text('17', timeout=60_000)
+        picture(page, 'desk-found-again-1440', full=True)
+        done.wait_for(timeout=120_000)
+        assert page.evaluate('window.seen')
+        assert 0 == page.get_by_text("being weighed again", exact=True).count()
 
 
 def test_a_host_gets_a_link_and_loses_it(filled, phone) -> None:

@@ -4,7 +4,7 @@ import { some } from '../../en/said'
 export const found: DeskWords['found'] = {
   title: 'Was wir fanden',
   stale: 'Es ist mehr gekommen; wird neu gewogen',
-  scored: 'Jeder Bogen ist im Ergebnis; wobei es steht, das wird neu gewogen',
+  scored: 'Jeder Bogen ist im Ergebnis; was so bezeichnet ist, wird neu gewogen',
   again: 'wird neu gewogen',
   fresh: 'Alles, was da ist, ist gewogen',
   weighing: 'Die Punkte werden gewogen; beim ersten Mal dauert es etwas…',

@@ -3,7 +3,7 @@ import { ordinal, some } from '../said'
 export const found = {
   title: 'What we found',
   stale: 'More has come in; being weighed again',
-  scored: 'Every sheet is in the scores; what says so is being weighed again',
+  scored: 'Every sheet is in the scores; the parts that say so are being weighed again',
   again: 'being weighed again',
   fresh: 'Everything that is in has been weighed',
   weighing: 'The marks are being weighed; the first time takes a moment…',
