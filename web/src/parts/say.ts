@@ -48,11 +48,26 @@ export function moment(iso: string, tongue: Tongue, now = new Date()): string {
   })
 }
 
+const dates = new Map<string, Intl.DateTimeFormat>()
+
 /** A day as people write it. */
-export function day(iso: string, tongue: Tongue): string {
+export function day(iso: string, { language }: Tongue): string {
   const then = new Date(iso.length === 10 ? `${iso}T12:00` : iso)
   if (Number.isNaN(then.getTime())) return iso
-  return then.toLocaleDateString(tongue.language, { day: 'numeric', month: 'long', year: 'numeric' })
+  const made =
+    dates.get(language) ??
+    new Intl.DateTimeFormat(language, { day: 'numeric', month: 'long', year: 'numeric' })
+  dates.set(language, made)
+  return made.format(then)
+}
+
+const lists = new Map<string, Intl.ListFormat>()
+
+/** Several words as one part of a sentence: `hay, lemon and flint`. */
+export function listed(words: string[], { language }: Tongue): string {
+  const made = lists.get(language) ?? new Intl.ListFormat(language)
+  lists.set(language, made)
+  return made.format(words)
 }
 
 /** Words as a sentence: a capital first, and a stop at the end. */

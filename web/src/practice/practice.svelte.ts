@@ -54,7 +54,8 @@ class Practice {
     liveQuery(() => this.#read()).subscribe({
       next: ([practices, shown]) => {
         this.practices = practices
-        this.shown = shown
+        // What is shown already is not worked out again.
+        if (!sameLines(this.shown, shown)) this.shown = shown
         this.ready = true
       },
       error,
@@ -95,17 +96,22 @@ class Practice {
     keepForGood()
   }
 
-  /** Keep the wine that is being marked, and say which of the diary it is; null when not whole. */
-  async keep(session: string): Promise<string | null> {
+  /** Keep the wine that is being marked, then go on with which of the diary it is; only when whole. */
+  async keep(session: string, goOn: (place: string) => void): Promise<void> {
     const { shown } = this
     const { marking } = this.underWay
     const entry = shown && marking && entryOf(shown.diary, marking)
-    if (!entry) return null
+    if (!entry) return
     const { stages } = shown.diary
     const place = `${stages.length - 1}.${stages.at(-1)!.marked.length}`
     const marked = { session: marking.corrects ?? session, entry, corrects: marking.corrects !== null }
-    await this.#here((id) => this.store.keep(id, markedLine(marked)))
-    return place
+    const line = markedLine(marked)
+    await this.#storing(async () => {
+      await this.store.keep(shown.kept.id, line)
+      // It is on the disk; the page need not wait until it is read from there.
+      this.shown = read(shown.kept, [...shown.lines, line])
+      goOn(place)
+    })
   }
 
   async beginDrill(drill: Omit<DrillKept, 'practice'>): Promise<void> {
@@ -157,9 +163,7 @@ class Practice {
     const id = await this.store.setting<string>('practice')
     const kept = practices.find((each) => each.id === id) ?? practices[0]
     if (!kept) return [practices, null]
-    const lines = await this.store.linesOf(kept.id)
-    const diary = readDiary(lines)
-    return [practices, diary && { kept, lines, diary, sheet: shownSheet(diary.sheet) }]
+    return [practices, read(kept, await this.store.linesOf(kept.id))]
   }
 
   async #readUnderWay(): Promise<UnderWay> {
@@ -191,6 +195,20 @@ class Practice {
     this.broken = failure instanceof Error ? failure.message : String(failure)
     this.ready = true
   }
+}
+
+function read(kept: PracticeKept, lines: string[]): Shown | null {
+  const diary = readDiary(lines)
+  return diary && { kept, lines, diary, sheet: shownSheet(diary.sheet) }
+}
+
+function sameLines(one: Shown | null, other: Shown | null): boolean {
+  return (
+    one?.kept.id === other?.kept.id &&
+    one?.kept.name === other?.kept.name &&
+    one?.lines.length === other?.lines.length &&
+    (one?.lines.every((line, at) => line === other?.lines[at]) ?? true)
+  )
 }
 
 /** What is marked as an entry; null while a mark or the wine is missing. */

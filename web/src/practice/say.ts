@@ -8,7 +8,7 @@ import { holds, type Estimate } from '../learn/prior'
 import type { OwnSteadiness, Progress } from '../learn/progress'
 import { TOTAL, type Reference } from '../learn/reference'
 import type { PracticeSheet } from '../learn/sheet'
-import { points } from '../parts/say'
+import { listed, points } from '../parts/say'
 import { written } from '../parts/scale'
 import type { PracticeWords } from '../words/en/practice'
 import type { SharedWords } from '../words/en/shared'
@@ -24,10 +24,6 @@ const ENOUGH = 6
 const FEW_PAIRS = 3
 
 const mark = (value: number, { shared }: Saying) => written(value, shared.decimal)
-
-export function list(words: string[], { language }: Saying): string {
-  return new Intl.ListFormat(language).format(words)
-}
 
 /** What to say of one wine: the total, what drives it, aromas, faults. */
 export function sayFeedback(
@@ -69,18 +65,18 @@ function sayDriver({ total, driver }: Feedback, sheet: PracticeSheet, say: Sayin
 function sayAromas({ shared, missed, alone }: Feedback, sheet: PracticeSheet, say: Saying): string[] {
   const words = say.practice.feedback
   const labels = new Map(sheet.families.flatMap(({ terms }) => terms.map(({ key, label }) => [key, label])))
-  const listed = (keys: string[]) => list(keys.map((key) => labels.get(key) ?? key), say)
+  const inWords = (keys: string[]) => listed(keys.map((key) => labels.get(key) ?? key), say)
   return [
-    ...(shared.length ? [words.shared(listed(shared))] : []),
-    ...(missed.length ? [words.missed(listed(missed))] : []),
-    ...(alone.length ? [words.yours(listed(alone))] : []),
+    ...(shared.length ? [words.shared(inWords(shared))] : []),
+    ...(missed.length ? [words.missed(inWords(missed))] : []),
+    ...(alone.length ? [words.yours(inWords(alone))] : []),
   ]
 }
 
 function sayFaults({ faults }: Entry, sheet: PracticeSheet, say: Saying): string[] {
   if (!faults.length) return []
   const labels = new Map(sheet.faults.map(({ key, label }) => [key, label]))
-  return [say.practice.feedback.faults(list(faults.map((key) => inSentence(labels.get(key) ?? key, say)), say))]
+  return [say.practice.feedback.faults(listed(faults.map((key) => inSentence(labels.get(key) ?? key, say)), say))]
 }
 
 /** The two marks of one ruler, for those who cannot see it. */
@@ -139,7 +135,7 @@ export function sayAdvice(advice: Advice, sheet: PracticeSheet, say: Saying): [s
   const words = say.practice.advice
   const { point, found, wines } = advice
   const label = labelIn(sheet, point.category, say)
-  const exercise = words.exercise[point.aspect](label, list(wines, say))
+  const exercise = words.exercise[point.aspect](label, listed(wines, say))
   if (!point.sure) return [words.unsure[point.aspect](label, found.wines), exercise]
   if (point.aspect === 'severity') {
     const [low, high] = [found.severity.low, found.severity.high].map(Math.abs).sort((a, b) => a - b) as [number, number]
