@@ -14,6 +14,7 @@ from halfpoint.collect.paper.read.ink.ground import Ground
 from halfpoint.collect.paper.read.ink.pen import Pen
 
 Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 # A box is taken for ticked with no more doubt than this, a chance.
 MOST_DOUBT_TICKED = 1e-2
 # And for empty: on a page where hardly a box is in doubt, and on others.
@@ -22,11 +23,13 @@ MOST_DOUBT_EMPTY, MOST_DOUBT_EMPTY_OTHERS = 4e-3, 2.5e-3
 # many, and so many for each that is ticked, say that the ticks of this page can hardly be seen.
 _IN_DOUBT, _HARDLY, _MANY, _MANY_SHARE = 0.02, 1, 4, 0.5
 # Gross limits, whatever the weighing says: the print that must be seen, around an empty box and a
-# ticked one; how dark the outline of an empty one must be, against the usual; the darkest ground
-# around it, also as a share of the ink in it; and how much the paper may change nearby. Ink is on
-# the scale 0 paper to 1 black.
-_SEEN, _SEEN_TICKED, _OUTLINE, _AROUND, _AROUND_SHARE, _UNEVEN = 0.15, -0.3, 0.5, 0.05, 0.4, 0.09
+# ticked one; the darkest ground around it, also as a share of the ink in it; and how much the
+# paper may change nearby. Ink is on the scale 0 paper to 1 black.
+_SEEN, _SEEN_TICKED, _AROUND, _AROUND_SHARE, _UNEVEN = 0.15, -0.3, 0.05, 0.4, 0.09
 _SHADE = 0.018
+# So dark the outline of an empty box must be, against the usual, and so dark where the pen is no
+# darker than the last: little glare takes light pencil away.
+_OUTLINE, _OUTLINE_PALE, _PALE = 0.5, 0.65, 0.4
 # Nothing is taken for empty in which a line stands out so far, in spreads of the page's empty
 # boxes, unless it belongs to another box: it may have been ticked with another pen.
 _PLAIN = 12.0
@@ -68,10 +71,10 @@ def decide_boxes(
     """
     found = []
     most_doubt = doubt_allowed(chances)
-    outline = np.median(outlines, axis=1)
+    faded = np.median(outlines, axis=1) < (_OUTLINE if pen.dark > _PALE else _OUTLINE_PALE)
     for n, box in enumerate(boxes):
         each = _decided(box, float(chances[n]), float(amounts.boxes[n]), most_doubt, pen)
-        if each.ticked is not None and _is_hidden(each.ticked, n, outline, amounts, ground):
+        if each.ticked is not None and _is_hidden(each.ticked, n, faded, amounts, ground):
             each = Ticked(None, 'stain', each.chance)
         if each.ticked is False and plain[n] > _PLAIN and not box.is_guest:
             each = Ticked(None, 'faint', each.chance)
@@ -98,11 +101,11 @@ def _decided(box: Inked, chance: float, ink: float, most_doubt: float, pen: Pen)
     return Ticked(chance > 0.5, '', chance)
 
 
-def _is_hidden(ticked: bool, number: int, outline: Array, amounts: Amounts, ground: Ground) -> bool:
+def _is_hidden(ticked: bool, number: int, faded: Flags, amounts: Amounts, ground: Ground) -> bool:
     """Whether what is decided may be the work of a stain or a fold, or lost in glare."""
     if ground.boxes_seen[number] < (_SEEN_TICKED if ticked else _SEEN):
         return True
-    if not ticked and outline[number] < _OUTLINE:
+    if faded[number] and not ticked:
         return True
     ink = float(amounts.boxes[number])
     shade = max(_AROUND, _AROUND_SHARE * ink)
