@@ -39,16 +39,14 @@ def test_given_how_years_differ_the_mean_is_that_of_a_meta_analysis(
     assert errors == pytest.approx(np.sqrt(variance).tolist(), rel=1e-6)
 
 
+# Schools are lifted by 50 points, as no standard deviation lies below zero.
 @pytest.mark.parametrize(
     ('found', 'se', 'scale'), [(EFFECT + 50.0, SE, 10.0), (YEARS, YEARS_SE, 0.3)]
 )
 def test_over_all_that_years_may_differ_it_is_the_integral(
     found: np.ndarray, se: np.ndarray, scale: float
 ) -> None:
-    """Posterior means of μ and τ, and the range of the next, by Simpson's rule over both.
-
-    Schools lifted by 50 points, as no standard deviation lies below zero.
-    """
+    """Posterior means of μ and τ, and the range of the next, by Simpson's rule over both."""
     reach = 10 * np.sqrt(found.var() + (se**2).mean())
     mu = np.linspace(found.mean() - reach, found.mean() + reach, 1601)[:, None]
     tau = np.linspace(0.0, 8 * scale, 801)
@@ -77,11 +75,9 @@ def test_many_years_that_are_alike_are_as_good_as_one_long_one() -> None:
 
 
 def test_one_year_says_itself_and_how_sure() -> None:
-    """One tasting: its own figure, and a range from its error and a half-normal of years.
-
-    Last year lies τ from the usual and so does the next: 0.1² + 2 E τ², and E τ² of a half-normal
-    is its scale squared. The tails are a little heavier than normal ones.
-    """
+    """One tasting: its own figure, and a range from its error and a half-normal of years."""
+    # Last year lies τ from the usual and so does the next: 0.1² + 2 E τ², and E τ² of a half-normal
+    # is its scale squared. The tails are a little heavier than normal ones.
     made = pool(np.array([1.5]), np.array([0.1]), 0.3)
     assert 1.5 == pytest.approx(made.usual)
     assert 0.3 * sqrt(2 / pi) == pytest.approx(made.between, rel=1e-4)
@@ -90,11 +86,9 @@ def test_one_year_says_itself_and_how_sure() -> None:
 
 
 def test_standard_errors_come_from_intervals() -> None:
-    """Of a mean square with 30 degrees of freedom: 1 / √(2·30) of its root, within 7 %.
-
-    A variance s² with ν degrees of freedom has the interval ν s²/χ², and √s² a standard error of
-    about s/√(2ν) (Kendall and Stuart, volume 1).
-    """
+    """Of a mean square with 30 degrees of freedom: 1 / √(2·30) of its root, within 7 %."""
+    # A variance s² with ν degrees of freedom has the interval ν s²/χ², and √s² a standard error of
+    # about s/√(2ν) (Kendall and Stuart, volume 1).
     low, high = (30.0 / chi2.ppf(share, 30) for share in (0.975, 0.025))
     assert 1.0 / sqrt(60.0) == pytest.approx(standard_error(1.0, low, high), rel=0.07)
     assert 0.5 / 1.96 == pytest.approx(standard_error(0.0, 0.0, 0.25), rel=1e-4)
