@@ -252,6 +252,7 @@ BOX_TRAITS: tuple[str, ...] = (
     'ground',
     'ground, against the pen',
     'lightest stroke, against the pen',
+    # The trees that are kept were taught before the following were told; the next will use them.
     'outline',
     'faintest side',
     'next to faintest side',
