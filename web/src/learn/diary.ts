@@ -64,16 +64,14 @@ export function readDiary(lines: string[]): Diary | null {
   const unread: number[] = []
   lines.forEach((line, at) => {
     if (!line.trim()) return
-    const begun = begunIn(line)
-    const record = begun ? null : parsed(line)
+    const found = lineOf(line)
     const last = stages.at(-1)
-    const marked = last && sheet ? asMarked(record, sheet) : null
-    const drill = asDrilled(record)
-    if (begun) {
-      sheet ??= begun.sheet
-      stages.push({ reference: begun.reference, own: begun.own, marked: [] })
-    } else if (last && marked) last.marked.push(marked)
-    else if (drill) drilled.push(drill)
+    if (found && 'reference' in found) {
+      sheet ??= found.sheet
+      stages.push({ reference: found.reference, own: found.own, marked: [] })
+    } else if (found && 'entry' in found && last && sheet && isWhole(found.entry, sheet)) {
+      last.marked.push(found)
+    } else if (found && 'right' in found) drilled.push(found)
     else unread.push(at + 1)
   })
   return sheet && { sheet, stages, drilled, unread }
@@ -107,18 +105,20 @@ export const drilledLine = (drilled: Drilled) => JSON.stringify({ kind: 'drilled
 type Raw = Record<string, unknown>
 type Begun = { sheet: PracticeSheet } & Omit<Stage, 'marked'>
 
-// The same line gives the same reference, by which others remember what they worked out.
-const begunBefore = new Map<string, Begun>()
-const MOST_KEPT = 50
+type Line = Begun | Marked | Drilled | null
 
-function begunIn(line: string): Begun | null {
-  const known = begunBefore.get(line)
-  if (known || !line.includes('"begun"')) return known ?? null
-  const found = asBegun(parsed(line))
-  if (found) {
-    if (begunBefore.size >= MOST_KEPT) begunBefore.clear()
-    begunBefore.set(line, found)
-  }
+// Lines never change, so that each is read once; the same line gives the same reference, by which
+// others remember what they worked out.
+const before = new Map<string, Line>()
+const MOST_KEPT = 5000
+
+function lineOf(text: string): Line {
+  const known = before.get(text)
+  if (known !== undefined) return known
+  if (before.size >= MOST_KEPT) before.clear()
+  const record = parsed(text)
+  const found = asBegun(record) ?? asMarked(record) ?? asDrilled(record)
+  before.set(text, found)
   return found
 }
 
@@ -141,11 +141,10 @@ function asBegun(record: Raw | null): Begun | null {
   return { sheet, reference, own }
 }
 
-function asMarked(record: Raw | null, sheet: PracticeSheet): Marked | null {
+function asMarked(record: Raw | null): Marked | null {
   const entry = record?.['entry'] as Partial<Entry> | null | undefined
   if (record?.['kind'] !== 'marked' || typeof entry?.wine !== 'string' || !entry.marks) return null
   const { marks } = entry
-  if (!sheet.categories.every(({ key }) => Number.isFinite(marks[key]))) return null
   if (!Number.isFinite(entry.total)) return null
   return {
     session: String(record['session']),
@@ -163,6 +162,10 @@ function asMarked(record: Raw | null, sheet: PracticeSheet): Marked | null {
     },
   }
 }
+
+/** Whether every category of the sheet has a mark. */
+const isWhole = ({ marks }: Entry, sheet: PracticeSheet) =>
+  sheet.categories.every(({ key }) => Number.isFinite(marks[key]))
 
 function asDrilled(record: Raw | null): Drilled | null {
   if (record?.['kind'] !== 'drilled') return null
