@@ -70,12 +70,17 @@ def test_a_pale_tick_in_glare_is_never_an_empty_box(radius: float) -> None:
     assert [] == [n for n in column.tolist() if decided[n].ticked is False]
 
 
+def allowed(chances: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> float:
+    """The doubt that is allowed where no outline is faded."""
+    return doubt_allowed(chances, np.zeros(len(chances), bool))
+
+
 def test_hardly_any_doubt_leaves_what_is_usual() -> None:
     """One doubtful box among plain ones changes nothing; two make what is empty less sure."""
     plain = np.array([1e-4] * 80 + [0.9999] * 10)
-    assert MOST_DOUBT_EMPTY == doubt_allowed(plain)
-    assert MOST_DOUBT_EMPTY == doubt_allowed(np.append(plain, 0.5))
-    assert MOST_DOUBT_EMPTY_OTHERS == doubt_allowed(np.append(plain, [0.5, 0.3]))
+    assert MOST_DOUBT_EMPTY == allowed(plain)
+    assert MOST_DOUBT_EMPTY == allowed(np.append(plain, 0.5))
+    assert MOST_DOUBT_EMPTY_OTHERS == allowed(np.append(plain, [0.5, 0.3]))
     assert MOST_DOUBT_EMPTY > MOST_DOUBT_EMPTY_OTHERS
 
 
@@ -83,11 +88,18 @@ def test_hardly_any_doubt_leaves_what_is_usual() -> None:
 def test_a_page_of_doubtful_ticks_proves_no_box_empty(ticked: int) -> None:
     """Four in doubt, and one for every two that are ticked, are too many."""
     sure = np.array([1e-6] * 60 + [0.9999] * ticked)
-    assert 0 == doubt_allowed(np.append(sure, [0.05, 0.3, 0.4, 0.45]))
-    assert doubt_allowed(np.append(sure, [0.05, 0.3, 0.4])) > 0
+    assert 0 == allowed(np.append(sure, [0.05, 0.3, 0.4, 0.45]))
+    assert allowed(np.append(sure, [0.05, 0.3, 0.4])) > 0
 
 
 def test_doubt_is_forgiven_where_most_ticks_are_plain() -> None:
     """Four in doubt beside twenty plain ticks are those four's own trouble."""
     many = np.array([1e-6] * 60 + [0.9999] * 20 + [0.05, 0.3, 0.4, 0.45])
-    assert MOST_DOUBT_EMPTY_OTHERS == doubt_allowed(many)
+    assert MOST_DOUBT_EMPTY_OTHERS == allowed(many)
+
+
+def test_boxes_that_are_hidden_say_nothing_of_others() -> None:
+    """Twenty boxes under a slip of paper leave the doubt allowed elsewhere as it is."""
+    chances = np.array([1e-6] * 60 + [0.3] * 20)
+    assert 0 == allowed(chances)
+    assert MOST_DOUBT_EMPTY == doubt_allowed(chances, chances > 0.1)

@@ -70,8 +70,8 @@ def decide_boxes(
         pen: of the page.
     """
     found = []
-    most_doubt = doubt_allowed(chances)
     faded = np.median(outlines, axis=1) < (_OUTLINE if pen.dark > _PALE else _OUTLINE_PALE)
+    most_doubt = doubt_allowed(chances, faded)
     for n, box in enumerate(boxes):
         each = _decided(box, float(chances[n]), float(amounts.boxes[n]), most_doubt, pen)
         if each.ticked is not None and _is_hidden(each.ticked, n, faded, amounts, ground):
@@ -82,13 +82,13 @@ def decide_boxes(
     return tuple(found)
 
 
-def doubt_allowed(chances: Array) -> float:
+def doubt_allowed(chances: Array, faded: Flags) -> float:
     """The doubt with which a box of this page may be taken for empty.
 
-    None at all where so many ticks can hardly be told that a box without any proves nothing: pale
-    pencil on a crumpled page, or a lamp mirrored in it.
+    None at all where so many ticks can hardly be told that a box without any proves nothing, as of
+    pale pencil on a crumpled page.  Boxes that are `faded` say nothing of the others.
     """
-    doubtful = int(np.count_nonzero(np.minimum(chances, 1 - chances) > _IN_DOUBT))
+    doubtful = int(np.count_nonzero(np.minimum(chances, 1 - chances)[~faded] > _IN_DOUBT))
     ticked = int(np.count_nonzero(chances > 0.5))
     if doubtful >= max(_MANY, _MANY_SHARE * ticked):
         return 0.0
