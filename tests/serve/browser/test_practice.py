@@ -334,6 +334,7 @@ def test_pages_are_for_everybody(served, phone, tmp_path, width, height) -> None
     page.get_by_role('button', name="I am pouring: show me").click()
     look('pourer')
     page.get_by_role('button', name="All noted: hide it").click()
+    page.get_by_role('heading', name="For whoever tastes").wait_for()
     for row in page.locator('fieldset').all():
         row.get_by_role('radio').first.check()
     look('taster')

@@ -96,12 +96,15 @@ class Practice {
     keepForGood()
   }
 
-  /** Keep the wine that is being marked, then go on with which of the diary it is; only when whole. */
-  async keep(session: string, goOn: (place: string) => void): Promise<void> {
+  /**
+   * Keep the wine that is being marked, then go on with which of the diary it is; false when it is
+   * not whole yet. What was touched a moment before counts, so it is taken from where it is stored.
+   */
+  async keep(session: string, goOn: (place: string, later: boolean) => void): Promise<boolean> {
     const { shown } = this
-    const { marking } = this.underWay
+    const marking = shown && (await this.#storing(() => this.store.marking.get(shown.kept.id)))
     const entry = shown && marking && entryOf(shown.diary, marking)
-    if (!entry) return
+    if (!entry) return false
     const { stages } = shown.diary
     const place = `${stages.length - 1}.${stages.at(-1)!.marked.length}`
     const marked = { session: marking.corrects ?? session, entry, corrects: marking.corrects !== null }
@@ -110,8 +113,9 @@ class Practice {
       await this.store.keep(shown.kept.id, line)
       // It is on the disk; the page need not wait until it is read from there.
       this.shown = read(shown.kept, [...shown.lines, line])
-      goOn(place)
+      goOn(place, marking.later)
     })
+    return true
   }
 
   async beginDrill(drill: Omit<DrillKept, 'practice'>): Promise<void> {
@@ -122,7 +126,10 @@ class Practice {
 
   /** Go on in the drill, as it is stored. */
   async pour(work: (drill: DrillKept) => DrillKept): Promise<void> {
-    await this.#here((id) => this.store.pour(id, work))
+    await this.#here(async (id) => {
+      const drill = await this.store.pour(id, work)
+      this.underWay = { ...this.underWay, drill }
+    })
   }
 
   async giveUpDrill(): Promise<void> {

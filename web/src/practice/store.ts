@@ -114,11 +114,14 @@ export class PracticeStore extends Dexie {
     await this.mark(practice, (kept) => ({ ...kept, draft: edited(kept.draft, change, now) }))
   }
 
-  /** Change the drill that is being poured, as it is stored. */
-  async pour(practice: string, work: (drill: DrillKept) => DrillKept): Promise<void> {
-    await this.transaction('rw', this.drills, async () => {
-      const drill = await this.drills.get(practice)
-      if (drill) await this.drills.put(work(drill))
+  /** Change the drill that is being poured, as it is stored; the drill after it. */
+  async pour(practice: string, work: (drill: DrillKept) => DrillKept): Promise<DrillKept | null> {
+    return this.transaction('rw', this.drills, async () => {
+      const before = await this.drills.get(practice)
+      if (!before) return null
+      const drill = work(before)
+      await this.drills.put(drill)
+      return drill
     })
   }
 
