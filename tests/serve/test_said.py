@@ -39,7 +39,8 @@ SAYING = (
 NOT_ON_A_PAGE = (
     'serve/alone.py', 'serve/answers.py', 'serve/app.py', 'serve/authority.py',
     'serve/certificates.py',
-    'serve/desk_file.py', 'serve/desk_store.py', 'serve/document.py', 'serve/guard/headers.py', 'serve/run.py',
+    'serve/desk_file.py', 'serve/desk_store.py', 'serve/document.py',
+    'serve/guard/headers.py', 'serve/run.py',
     'serve/static.py', 'collect/paper/read/pool.py',
 )  # fmt: skip
 # Sentences that stay English, or are put together of parts that are said by themselves.
