@@ -95,7 +95,7 @@ def mark_one(page: Page, session: CDPSession, wine: str) -> tuple[float, float, 
 def processor_ms(session: CDPSession) -> float:
     """Processor time of the page's own work so far: scripts, styles and layout."""
     told = session.send('Performance.getMetrics')['metrics']
-    return 1000 * sum(each['value'] for each in told if each['name'] in OWN_WORK)
+    return 1000.0 * float(sum(each['value'] for each in told if each['name'] in OWN_WORK))
 
 
 @contextmanager
