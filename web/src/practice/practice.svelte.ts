@@ -45,6 +45,8 @@ class Practice {
   /** Worked out when it is looked at: while a wine is marked nothing is. */
   progress = $derived<Progress | null>(this.shown && follow(this.shown.diary, remembered))
   #started = false
+  /** How many changes are being stored. */
+  #pending = 0
 
   start(): void {
     if (this.#started) return
@@ -88,33 +90,34 @@ class Practice {
 
   /** Change what is being marked of the practice that is shown. */
   async mark(work: (marking: MarkingKept) => MarkingKept): Promise<void> {
-    await this.#here((id) => this.store.mark(id, work))
+    await this.#marking((id) => this.store.mark(id, work))
   }
 
   edit = async (change: Parameters<PracticeStore['edit']>[1]): Promise<void> => {
-    await this.#here((id) => this.store.edit(id, change))
+    await this.#marking((id) => this.store.edit(id, change))
     keepForGood()
   }
 
   /**
    * Keep the wine that is being marked, then go on with which of the diary it is; false when it is
-   * not whole yet. What was touched a moment before counts, so it is taken from where it is stored.
+   * not whole yet. What was touched a moment before counts: while it is being stored, that is waited
+   * for. Every mark is on the disk already, so the page goes on while the line is written.
    */
   async keep(session: string, goOn: (place: string, later: boolean) => void): Promise<boolean> {
     const { shown } = this
-    const marking = shown && (await this.#storing(() => this.store.marking.get(shown.kept.id)))
+    const marking = this.#pending
+      ? shown && (await this.#storing(() => this.store.marking.get(shown.kept.id)))
+      : this.underWay.marking
     const entry = shown && marking && entryOf(shown.diary, marking)
     if (!entry) return false
     const { stages } = shown.diary
     const place = `${stages.length - 1}.${stages.at(-1)!.marked.length}`
     const marked = { session: marking.corrects ?? session, entry, corrects: marking.corrects !== null }
     const line = markedLine(marked)
-    await this.#storing(async () => {
-      await this.store.keep(shown.kept.id, line)
-      // It is on the disk; the page need not wait until it is read from there.
-      this.shown = read(shown.kept, [...shown.lines, line])
-      goOn(place, marking.later)
-    })
+    this.shown = read(shown.kept, [...shown.lines, line])
+    this.underWay = { ...this.underWay, marking: null }
+    goOn(place, marking.later)
+    await this.#storing(() => this.store.keep(shown.kept.id, line))
     return true
   }
 
@@ -181,6 +184,15 @@ class Practice {
       open: (await this.store.setting<string[]>('open')) ?? [],
       cautioned: (await this.store.setting<string>('cautioned')) ?? '',
     }
+  }
+
+  /** Change what is being marked; shown as soon as it is stored. */
+  async #marking(work: (practice: string) => Promise<MarkingKept>): Promise<void> {
+    this.#pending++
+    await this.#here(async (id) => {
+      this.underWay = { ...this.underWay, marking: await work(id) }
+    })
+    this.#pending--
   }
 
   async #here(work: (practice: string) => Promise<void>): Promise<void> {

@@ -104,14 +104,16 @@ export class PracticeStore extends Dexie {
   }
 
   /** Change what is being marked, beside or on the sheet. */
-  async mark(practice: string, work: (marking: MarkingKept) => MarkingKept): Promise<void> {
-    await this.transaction('rw', this.marking, async () => {
-      await this.marking.put(work((await this.marking.get(practice)) ?? emptyMarking(practice)))
+  async mark(practice: string, work: (marking: MarkingKept) => MarkingKept): Promise<MarkingKept> {
+    return this.transaction('rw', this.marking, async () => {
+      const marking = work((await this.marking.get(practice)) ?? emptyMarking(practice))
+      await this.marking.put(marking)
+      return marking
     })
   }
 
-  async edit(practice: string, change: Change, now = new Date()): Promise<void> {
-    await this.mark(practice, (kept) => ({ ...kept, draft: edited(kept.draft, change, now) }))
+  async edit(practice: string, change: Change, now = new Date()): Promise<MarkingKept> {
+    return this.mark(practice, (kept) => ({ ...kept, draft: edited(kept.draft, change, now) }))
   }
 
   /** Change the drill that is being poured, as it is stored; the drill after it. */
