@@ -850,7 +850,8 @@ export interface paths {
          * Results
          * @description Scores of all that is recorded now; what takes longer follows, and is named in `again`.
          *
-         *     Where even scores take long, the last result comes at once and is marked `stale`.
+         *     Where even scores take long, the last result comes at once and is marked `stale`. Without
+         *     `tasters` there is nothing of each taster in it, which is most of a large result.
          */
         get: operations["results_api_desk_results_get"];
         put?: never;
@@ -1121,6 +1122,26 @@ export interface paths {
          * @description The same for a taster's phone; after the reveal.
          */
         get: operations["of_sheet_api_sheet_practice_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/guide": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Guide
+         * @description How to taste with this tasting's score sheet, as `halfpoint guide` sets it on paper.
+         */
+        get: operations["guide_api_guide_get"];
         put?: never;
         post?: never;
         delete?: never;
@@ -5746,6 +5767,13 @@ export interface operations {
                     "image/png": unknown;
                 };
             };
+            /** @description Not Modified */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             default: components["responses"]["Refusal"];
         };
     };
@@ -5828,7 +5856,9 @@ export interface operations {
     };
     results_api_desk_results_get: {
         parameters: {
-            query?: never;
+            query?: {
+                tasters?: boolean;
+            };
             header?: never;
             path?: never;
             cookie?: never;
@@ -6241,6 +6271,27 @@ export interface operations {
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Refusal"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    guide_api_guide_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": unknown;
                 };
             };
             default: components["responses"]["Refusal"];
