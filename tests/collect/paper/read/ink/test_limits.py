@@ -12,7 +12,6 @@ from tests.collect.paper.read.pages import filled, room
 
 from halfpoint.collect.paper.read.ink.evidence import Evidence
 from halfpoint.collect.paper.read.ink.lines import (
-    MOST_DOUBT,
     Decision,
     Lying,
     decide_line,
@@ -20,7 +19,8 @@ from halfpoint.collect.paper.read.ink.lines import (
 )
 from halfpoint.collect.paper.read.ink.marking import Marking
 
-PLAIN = Lying(dark=0.0, uneven=0.01, seen=0.9)
+PLAIN = Lying(dark=0.0, uneven=0.02, seen=0.9)
+FLAT = replace(PLAIN, uneven=0.003)
 
 
 @cache
@@ -62,11 +62,20 @@ def test_less_doubt_is_allowed_where_paper_is_no_good(lying: Lying) -> None:
     """A doubt that is taken on plain paper is a question there; none is one nowhere."""
     first = page().evidence[0]
     assert most_doubt(lying) < most_doubt(PLAIN)
-    assert MOST_DOUBT == most_doubt(PLAIN)
-    doubt = MOST_DOUBT * 0.9
+    doubt = most_doubt(PLAIN) * 0.9
     assert first.top == decided(first, PLAIN, doubt).bubble
     assert decided(first, lying, doubt).bubble is None
     assert first.top == decided(first, lying, 1e-5).bubble
+
+
+def test_more_doubt_is_allowed_on_paper_as_flat_as_a_scan() -> None:
+    """Less where the print can hardly be seen, as everywhere."""
+    first = page().evidence[0]
+    assert most_doubt(FLAT) > most_doubt(PLAIN)
+    assert most_doubt(replace(FLAT, seen=0.3)) < most_doubt(FLAT)
+    doubt = most_doubt(FLAT) * 0.9
+    assert first.top == decided(first, FLAT, doubt).bubble
+    assert decided(first, PLAIN, doubt).bubble is None
 
 
 def test_ink_without_strokes_or_shape_is_a_shade() -> None:

@@ -39,10 +39,12 @@ class Lying:
     seen: float
 
 
-# The most that a mark may be in doubt, as a chance that it is not what was meant; and where paper
-# is uneven or the print hardly seen, of which the weighing was shown too little to be relied on.
-MOST_DOUBT, _LESS_DOUBT = 7e-3, 1e-3
-_QUITE_UNEVEN, _HARDLY_SEEN = 0.05, 0.5
+# The most that a mark may be in doubt, as a chance that it is not what was meant: on paper as flat
+# as a scanner has it, and there where the print is hardly seen; on other paper; and where that is
+# uneven or the print hardly seen, of which the weighing was shown too little to be relied on.
+_DOUBT_FLAT, _DOUBT_FLAT_UNSEEN = 3e-2, 7e-3
+_DOUBT, _DOUBT_UNEVEN = 7e-3, 1e-3
+_FLAT, _QUITE_UNEVEN, _HARDLY_SEEN = 0.012, 0.05, 0.5
 # Gross limits, within which lines are weighed; settled on simulated pages that are none of those
 # of the bench. Ink is on the scale 0 paper to 1 black, lengths in mm, areas in mm².
 _FLOOR_SPREADS, _FLOOR = 8.0, 0.022
@@ -102,8 +104,10 @@ def decide_line(
 
 def most_doubt(lying: Lying) -> float:
     """The most that a mark may be in doubt on this paper."""
-    doubtful = lying.uneven > _QUITE_UNEVEN or lying.seen < _HARDLY_SEEN
-    return _LESS_DOUBT if doubtful else MOST_DOUBT
+    is_seen = lying.seen >= _HARDLY_SEEN
+    if lying.uneven <= _FLAT:
+        return _DOUBT_FLAT if is_seen else _DOUBT_FLAT_UNSEEN
+    return _DOUBT if is_seen and lying.uneven <= _QUITE_UNEVEN else _DOUBT_UNEVEN
 
 
 def is_weighed(evidence: Evidence, lying: Lying, pen: Pen, habits: Habits, spread: float) -> bool:

@@ -16,12 +16,14 @@ from halfpoint.collect.paper.read.ink.pen import Pen
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 # A box is taken for ticked with no more doubt than this, a chance.
-MOST_DOUBT_TICKED = 1e-2
-# And for empty: on a page where hardly a box is in doubt, and on others.
-MOST_DOUBT_EMPTY, MOST_DOUBT_EMPTY_OTHERS = 4e-3, 2.5e-3
+MOST_DOUBT_TICKED = 1.5e-2
+# And for empty: on a page where hardly a box is in doubt; on others; and on a page of many.
+MOST_DOUBT_EMPTY, MOST_DOUBT_EMPTY_OTHERS, _MOST_DOUBT_EMPTY_MANY = 4e-3, 2.5e-3, 1e-3
 # A box is in doubt when its chance is further than this from 0 and from 1. One is hardly any; so
 # many, and so many for each that is ticked, say that the ticks of this page can hardly be seen.
 _IN_DOUBT, _HARDLY, _MANY, _MANY_SHARE = 0.02, 1, 4, 0.5
+# Paper of which a tenth of the boxes lie on ground that changes so much is crumpled.
+_CRUMPLED, _TENTH = 0.04, 0.9
 # Gross limits, whatever the weighing says: the print that must be seen, around an empty box and a
 # ticked one; the darkest ground around it, also as a share of the ink in it; and how much the
 # paper may change nearby. Ink is on the scale 0 paper to 1 black.
@@ -29,10 +31,10 @@ _SEEN, _SEEN_TICKED, _AROUND, _AROUND_SHARE, _UNEVEN = 0.15, -0.3, 0.05, 0.4, 0.
 _SHADE = 0.018
 # So dark the outline of an empty box must be, against the usual, and so dark where the pen is no
 # darker than the last: little glare takes light pencil away.
-_OUTLINE, _OUTLINE_PALE, _PALE = 0.5, 0.65, 0.4
+_OUTLINE, _OUTLINE_PALE, _PALE = 0.3, 0.65, 0.4
 # Nothing is taken for empty in which a line stands out so far, in spreads of the page's empty
 # boxes, unless it belongs to another box: it may have been ticked with another pen.
-_PLAIN = 12.0
+_PLAIN = 20.0
 # What tells a person's eye where to look, against the pen, as a share and in mm².
 _FAINT, _STRAY, _WORD = 0.3, 0.5, 1.2
 
@@ -71,7 +73,7 @@ def decide_boxes(
     """
     found = []
     faded = np.median(outlines, axis=1) < (_OUTLINE if pen.dark > _PALE else _OUTLINE_PALE)
-    most_doubt = doubt_allowed(chances, faded)
+    most_doubt = doubt_allowed(chances, faded, ground.boxes_uneven)
     for n, box in enumerate(boxes):
         each = _decided(box, float(chances[n]), float(amounts.boxes[n]), most_doubt, pen)
         if each.ticked is not None and _is_hidden(each.ticked, n, faded, amounts, ground):
@@ -82,16 +84,17 @@ def decide_boxes(
     return tuple(found)
 
 
-def doubt_allowed(chances: Array, faded: Flags) -> float:
+def doubt_allowed(chances: Array, faded: Flags, uneven: Array) -> float:
     """The doubt with which a box of this page may be taken for empty.
 
-    None at all where so many ticks can hardly be told that a box without any proves nothing, as of
-    pale pencil on a crumpled page.  Boxes that are `faded` say nothing of the others.
+    Less where many ticks can hardly be told, and none at all where that is so on crumpled paper: a
+    box without any ink proves nothing there. Boxes that are `faded` say nothing of the others;
+    `uneven` is how much the ground of each changes.
     """
     doubtful = int(np.count_nonzero(np.minimum(chances, 1 - chances)[~faded] > _IN_DOUBT))
     ticked = int(np.count_nonzero(chances > 0.5))
     if doubtful >= max(_MANY, _MANY_SHARE * ticked):
-        return 0.0
+        return 0.0 if np.quantile(uneven, _TENTH) > _CRUMPLED else _MOST_DOUBT_EMPTY_MANY
     return MOST_DOUBT_EMPTY if doubtful <= _HARDLY else MOST_DOUBT_EMPTY_OTHERS
 
 
