@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import csv
 import io
 import json
@@ -9,6 +10,7 @@ import sqlite3
 import time
 import zipfile
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -98,6 +100,35 @@ def _settled(evening: Evening, headers: dict[str, str]) -> dict[str, Any]:
             return said
         assert time.monotonic() < until
         time.sleep(0.05)
+
+
+def test_what_is_asked_for_during_a_pause_follows() -> None:
+    """A sheet that comes in the pause after a whole result is in the next, unasked."""
+
+    class Beside:
+        async def run(self, _work: Any, tasting: Any, *, whole: bool) -> Any:
+            assert whole
+            return SimpleNamespace(version=tasting.version, seconds=0.01)
+
+    async def evening() -> list[int]:
+        told: list[int] = []
+
+        async def done(weighed: Any) -> None:
+            told.append(weighed.version)
+
+        worker: Any = results._Worker(Beside(), whole=True, done=done)
+        served: Any = SimpleNamespace(
+            tasting=SimpleNamespace(version=16), writer=SimpleNamespace(version=16)
+        )
+        task = worker.ask(served)
+        while not told:
+            await asyncio.sleep(0)
+        served.tasting.version = served.writer.version = 17
+        assert worker.ask(served) is task
+        await task
+        return told
+
+    assert [16, 17] == asyncio.run(evening())
 
 
 def test_new_sheet_is_in_the_answer(evening: Evening) -> None:

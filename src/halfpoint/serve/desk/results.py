@@ -117,6 +117,7 @@ class _Worker:
     done: Callable[[Weighed], Awaitable[None]]
     weighed: Weighed | None = None
     refused: tuple[int, HalfpointError] | None = None
+    asked: int = 0
     task: asyncio.Task[None] | None = None
 
     def is_done(self, newest: int) -> bool:
@@ -125,7 +126,8 @@ class _Worker:
         return known or (self.refused is not None and self.refused[0] >= newest)
 
     def ask(self, served: Served) -> asyncio.Task[None]:
-        """Begin, unless it is being done or just was."""
+        """Begin, unless it is being done or just was; what is asked meanwhile is remembered."""
+        self.asked = served.writer.version
         if self.task is None or (self.task.done() and not self.is_done(served.writer.version)):
             self.task = asyncio.create_task(self._work(served))
         return self.task
@@ -136,6 +138,12 @@ class _Worker:
             await asyncio.shield(self.ask(served))
 
     async def _work(self, served: Served) -> None:
+        await self._weigh(served)
+        # Nobody waits for a whole result, so that nobody would ask for it again.
+        while self.whole and not self.is_done(self.asked):
+            await self._weigh(served)
+
+    async def _weigh(self, served: Served) -> None:
         newest = served.writer.version
         try:
             weighed = await self.aside.run(weigh_record, served.tasting, whole=self.whole)
