@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfpoint.collect.paper.print.layout import Layout
+from halfpoint.collect.paper.read.middle import median
 from halfpoint.collect.paper.read.scale import FINE, cut
 
 Pixels = NDArray[np.uint8]
@@ -60,4 +61,4 @@ def tone_of(page: Pixels, layout: Layout) -> Tone:
 def _black(light: Floats, layout: Layout) -> float:
     """The share of the paper's light that the middles of the side squares throw back."""
     middles = (cut(light, area.grown(-area.width / 4), FINE) for area in layout.side_marks)
-    return float(np.median([np.median(middle) for middle in middles]))
+    return median([median(middle) for middle in middles])

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfpoint.collect.paper.read.ink.targets import Targets
+from halfpoint.collect.paper.read.middle import median, quantile
 from halfpoint.collect.paper.read.scale import FINE, MARGIN
 
 Floats = NDArray[np.float32]
@@ -91,7 +92,7 @@ def _insides(image: Floats, targets: Targets) -> Floats:
     if not len(targets.corners):
         return np.empty((0, 1, 1), np.float32)
     centres = (targets.corners[:, :2] + targets.corners[:, 2:]) / 2
-    side = float(np.median(targets.corners[:, 2] - targets.corners[:, 0]))
+    side = median(targets.corners[:, 2] - targets.corners[:, 0])
     return patches_at(image, centres, int((side / 2 - _INSET) * FINE))
 
 
@@ -111,12 +112,12 @@ def _above_print(found: Array, printed: Array) -> tuple[Array, float, float]:
     """What is left above a line fitted to the empty ones, its slope, and their spread."""
     if len(found) < 3:
         return np.zeros(len(found)), 1.0, _LEAST_SPREAD
-    keep = found <= np.quantile(found - printed, 0.7) + printed
+    keep = found <= quantile(found - printed, 0.7) + printed
     slope, level, spread = 1.0, 0.0, _LEAST_SPREAD
     for _ in range(_ROUNDS):
         slope, level = _line(printed[keep], found[keep])
         left = found - slope * printed - level
-        spread = max(1.4826 * float(np.median(np.abs(left[keep]))), _LEAST_SPREAD)
+        spread = max(1.4826 * median(np.abs(left[keep])), _LEAST_SPREAD)
         again = np.abs(left) < 3.5 * spread
         if (again == keep).all() or again.sum() < max(3, 0.4 * len(found)):
             break

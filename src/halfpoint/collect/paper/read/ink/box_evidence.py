@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from halfpoint.collect.paper.read.ink.counted import Edges, counted, edges_of
 from halfpoint.collect.paper.read.ink.strokes import PIXEL, Labels, Strokes
 from halfpoint.collect.paper.read.ink.targets import Targets
+from halfpoint.collect.paper.read.middle import median
 
 Array = NDArray[np.float64]
 # Less of a stroke in a box is a trace, with so much it is drawn on (mm²).
@@ -110,14 +111,12 @@ def usual_of(boxes: Sequence[Inked], strokes: Strokes, targets: Targets) -> Usua
     if len(sure) < _FEWEST:
         return NOT_KNOWN
     mains = [boxes[number].main for number in sure]
-    left, up, right, down = np.median(
-        [beyond(strokes, main, targets.corners[n]) for main, n in zip(mains, sure, strict=True)],
-        axis=0,
-    )
+    over = [beyond(strokes, main, targets.corners[n]) for main, n in zip(mains, sure, strict=True)]
+    left, up, right, down = (median(side) for side in zip(*over, strict=True))
     return Usual(
-        stroke=float(np.median([boxes[number].stroke for number in sure])),
-        size=float(np.median([strokes.areas[main] for main in mains])),
-        beyond=(float(left), float(up), float(right), float(down)),
+        stroke=median([boxes[number].stroke for number in sure]),
+        size=median([strokes.areas[main] for main in mains]),
+        beyond=(left, up, right, down),
         count=len(sure),
     )
 

@@ -14,6 +14,7 @@ from halfpoint.collect.paper.read.ink.pen import Pen
 from halfpoint.collect.paper.read.ink.shapes import Shapes
 from halfpoint.collect.paper.read.ink.strokes import Strokes
 from halfpoint.collect.paper.read.ink.targets import Targets
+from halfpoint.collect.paper.read.middle import median, quantile
 
 Array = NDArray[np.float64]
 _LEAST = 0.05
@@ -90,14 +91,14 @@ def _against_usual(
     def against(values: Array) -> Array | float:
         if not sure.any():
             return _NONE
-        return np.asarray(values / max(float(np.median(values[sure])), 0.01), float)
+        return np.asarray(values / max(median(values[sure]), 0.01), float)
 
     return {
         'ink, against the usual tick': against(amounts.boxes),
         'line, against the usual tick': against(shapes.line),
         'lightest, against the usual tick': against(shapes.light - shapes.light.min() + 0.02),
         'darkest, against the usual tick': against(shapes.dark),
-        'usual ink of ticks': float(np.median(amounts.boxes[sure])) if sure.any() else 0.0,
+        'usual ink of ticks': median(amounts.boxes[sure]) if sure.any() else 0.0,
         'usual ticks': float(usual.count),
     }
 
@@ -160,12 +161,12 @@ def _outlines(outlines: Array, ground: Ground) -> dict[str, Array]:
     """What glare and fading leave of the print."""
     sides = np.sort(outlines, axis=1)
     return {
-        'outline': np.median(sides, axis=1),
+        'outline': quantile(sides, 0.5),
         'faintest side': sides[:, 0],
         'next to faintest side': sides[:, 1],
         'darkest side': sides[:, 3],
         'paper': ground.boxes_light,
-        'paper, against the usual': ground.boxes_light / np.median(ground.boxes_light),
+        'paper, against the usual': ground.boxes_light / median(ground.boxes_light),
     }
 
 
@@ -180,8 +181,8 @@ def _page(
     weak = _WEAK * dark
     weak_spreads = _MOST_SPREADS
     if plain.any():
-        weak = float(np.quantile(shapes.line[plain], _FAINTER))
-        weak_spreads = float(np.quantile(shapes.lines[plain], _FAINTER))
+        weak = float(quantile(shapes.line[plain], _FAINTER))
+        weak_spreads = float(quantile(shapes.lines[plain], _FAINTER))
     return {
         'faint lines on the page': float((bare & some).sum()),
         'light lines on the page': float((some & ~plain).sum()),
@@ -190,9 +191,9 @@ def _page(
         'weak line, against empty boxes': weak_spreads,
         'line, against the weak line': shapes.line / weak,
         'pen, against lines in empty boxes': dark / shapes.line_spread,
-        'print seen on the page': float(np.median(ground.boxes_seen)),
-        'print seen where least': float(np.quantile(ground.boxes_seen, 0.1)),
-        'usual sharpness': float(np.median(amounts.box_sharpness)),
+        'print seen on the page': median(ground.boxes_seen),
+        'print seen where least': float(quantile(ground.boxes_seen, 0.1)),
+        'usual sharpness': median(amounts.box_sharpness),
     }
 
 

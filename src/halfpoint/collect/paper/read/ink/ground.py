@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from halfpoint.collect.paper.read.form_image import FormImage
 from halfpoint.collect.paper.read.ink.amounts import patches_at
 from halfpoint.collect.paper.read.ink.targets import Run, Targets
+from halfpoint.collect.paper.read.middle import median, quantile
 from halfpoint.collect.paper.read.scale import FINE, MARGIN
 from halfpoint.collect.paper.read.tone import REDUCED, Tone
 
@@ -76,7 +77,7 @@ def _lower_quartiles(circles: Array, runs: Sequence[Run]) -> Array:
     for count in np.unique(counts):
         alike = counts == count
         values = circles[firsts[alike][:, None] + np.arange(count)]
-        found[alike] = np.quantile(values, 0.25, axis=1)
+        found[alike] = quantile(values, 0.25)
     return found
 
 
@@ -94,7 +95,7 @@ def _circles(targets: Targets) -> _Places:
 
 def _boxes(targets: Targets) -> _Places:
     corners = targets.corners
-    half = float(np.median(corners[:, 2] - corners[:, 0])) / 2 if len(corners) else 1.0
+    half = median(corners[:, 2] - corners[:, 0]) / 2 if len(corners) else 1.0
     return _Places((corners[:, :2] + corners[:, 2:]) / 2, half)
 
 
@@ -160,4 +161,4 @@ def _around_boxes(above: Floats, targets: Targets) -> Array:
 def _quiet(above: Floats, places: Array) -> Array:
     """A low quantile of the darkness near some places for each target; (n,) from (n, k, 2)."""
     near = patches_at(above, places.reshape(-1, 2), _BLUR // 2).mean(axis=(1, 2))
-    return np.asarray(np.quantile(near.reshape(places.shape[:2]), _SHARE, axis=1), float)
+    return quantile(near.reshape(places.shape[:2]), _SHARE)

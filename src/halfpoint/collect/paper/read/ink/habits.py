@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from halfpoint.collect.paper.read.ink.evidence import Evidence
 from halfpoint.collect.paper.read.ink.pen import Pen
 from halfpoint.collect.paper.read.ink.rings import RING
+from halfpoint.collect.paper.read.middle import median, quantile
 
 Array = NDArray[np.float64]
 
@@ -48,32 +49,32 @@ def habits_of(evidence: Sequence[Evidence], pen: Pen, spread: float, *, ringed: 
     """The habits of a page by the lines that are marked; `ringed` where that is by rings."""
     least = max(_SPREADS * spread, _SHARE * pen.amount)
     marked = [e for e in evidence if (e.ring.share >= RING if ringed else e.most > least)]
-    ink = float(np.median([e.ink for e in evidence]))
+    ink = median([e.ink for e in evidence])
     whole = [e.ring for e in evidence if e.ring.share >= RING]
     size, dark = (
-        (float(np.median([ring.size for ring in whole])), float(np.median([r.dark for r in whole])))
+        (median([ring.size for ring in whole]), median([r.dark for r in whole]))
         if whole
         else (0.0, 0.0)
     )
-    plain = float(np.median([e.plain for e in marked])) if marked else 0.0
+    plain = median([e.plain for e in marked]) if marked else 0.0
     spreads = np.array([e.spread for e in (marked if len(marked) >= _FEWEST else evidence)])
-    usual = np.asarray(np.median(spreads, axis=0), float)
+    usual = quantile(spreads.T, 0.5)
     if len(marked) < _FEWEST:
         return Habits(
             0.5, 0.3, 0.1, 0.0, 1.0, 8.0, ink, ringed, size, 0.0, dark, plain, spread=usual
         )
     reach = np.array([e.reach for e in marked])
     return Habits(
-        reach=float(np.median(reach)),
-        reach_spread=1.4826 * float(np.median(np.abs(reach - np.median(reach)))),
-        near=float(np.median([e.near for e in marked])),
-        far=float(np.median([e.far for e in marked])),
-        arms=float(np.median([e.arms for e in marked])),
-        strokes=float(np.median([e.strokes for e in marked])),
+        reach=median(reach),
+        reach_spread=1.4826 * median(np.abs(reach - median(reach))),
+        near=median([e.near for e in marked]),
+        far=median([e.far for e in marked]),
+        arms=median([e.arms for e in marked]),
+        strokes=median([e.strokes for e in marked]),
         ink=ink,
         rings=ringed,
         ring_size=size,
-        ring_others=float(np.median([e.ring.others for e in marked])),
+        ring_others=median([e.ring.others for e in marked]),
         ring_dark=dark,
         plain=plain,
         spread=usual,

@@ -59,15 +59,16 @@ class Marking:
 def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) -> Marking:
     """Decide every line and box of a page."""
     amounts = amounts_of(tone.dark, form.fine, targets)
-    above = amounts.printed * form.fine
-    np.subtract(tone.dark, above, out=above)
+    above = np.asarray(cv2.addWeighted(tone.dark, 1, form.fine, -amounts.printed, 0), np.float32)
     ground = ground_of(tone, form, above, targets)
     pen = pen_of(tone.dark, amounts, targets)
     coarse = np.asarray(
         cv2.resize(tone.dark, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), np.float32
     )
     strokes = strokes_of(coarse, form, printed=amounts.printed, pen=pen.dark)
-    coarse_above = coarse - amounts.printed * form.coarse
+    coarse_above = np.asarray(
+        cv2.addWeighted(coarse, 1, form.coarse, -amounts.printed, 0), np.float32
+    )
     turns = turns_of(coarse_above, targets)
     ringed = is_ringed(turns, amounts, targets)
     if ringed or not pen.is_known:

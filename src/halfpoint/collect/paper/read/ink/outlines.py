@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from halfpoint.collect.paper.read.form_image import FormImage
 from halfpoint.collect.paper.read.ink.amounts import patches_at
 from halfpoint.collect.paper.read.ink.targets import Targets
+from halfpoint.collect.paper.read.middle import median
 from halfpoint.collect.paper.read.scale import FINE
 
 Floats = NDArray[np.float32]
@@ -36,7 +37,7 @@ def outlines_of(above: Floats, printed: float, form: FormImage, targets: Targets
     if not len(targets.corners):
         return np.zeros((0, 4))
     sides = _sides(above, targets) / _on_form(form, targets) + printed
-    return np.asarray(sides / max(float(np.median(sides)), _LEAST), float)
+    return np.asarray(sides / max(median(sides), _LEAST), float)
 
 
 @lru_cache(maxsize=8)
@@ -47,7 +48,7 @@ def _on_form(form: FormImage, targets: Targets) -> Floats:
 def _sides(image: Floats, targets: Targets) -> Floats:
     """How much darker each side is than what is beside it; (boxes, 4)."""
     corners = targets.corners
-    half = round(float(np.median(corners[:, 2] - corners[:, 0])) / 2, 2)
+    half = round(median(corners[:, 2] - corners[:, 0]) / 2, 2)
     filters = _filters(half)
     reach = (round(len(filters) ** 0.5) - 1) // 2
     patches = patches_at(image, (corners[:, :2] + corners[:, 2:]) / 2, reach)

@@ -11,6 +11,7 @@ from halfpoint.collect.paper.print.layout import Rectangle
 from halfpoint.collect.paper.read.ink.amounts import Amounts
 from halfpoint.collect.paper.read.ink.strokes import Strokes
 from halfpoint.collect.paper.read.ink.targets import Targets
+from halfpoint.collect.paper.read.middle import median, quantile
 from halfpoint.collect.paper.read.scale import COARSE, FINE, cut
 
 Floats = NDArray[np.float32]
@@ -49,7 +50,7 @@ def pen_of(dark: Floats, amounts: Amounts, targets: Targets) -> Pen:
             darks.append(_darkest(dark, targets, top))
     if len(tops) < _FEWEST:
         return Pen(_UNKNOWN_AMOUNT, _UNKNOWN_DARK, len(tops))
-    return Pen(float(np.median(tops)), float(np.median(darks)), len(tops))
+    return Pen(median(tops), median(darks), len(tops))
 
 
 def pen_of_strokes(dark: Floats, strokes: Strokes, targets: Targets) -> Pen:
@@ -68,7 +69,7 @@ def pen_of_strokes(dark: Floats, strokes: Strokes, targets: Targets) -> Pen:
         inked = (labels > 0) & (strokes.areas[labels] > _LARGE)
         found.append(cut(dark, area, COARSE)[inked])
     inks = np.concatenate(found)
-    darkness = float(np.quantile(inks, 0.7)) if len(inks) else _UNKNOWN_DARK
+    darkness = float(quantile(inks, 0.7)) if len(inks) else _UNKNOWN_DARK
     return Pen(_UNKNOWN_AMOUNT, darkness, 0)
 
 
@@ -76,4 +77,4 @@ def _darkest(dark: Floats, targets: Targets, bubble: int) -> float:
     x, y = targets.centres[bubble]
     half = targets.diameters[bubble] * 0.3
     middle = Rectangle(x - half, y - half, 2 * half, 2 * half)
-    return float(np.quantile(cut(dark, middle, FINE), 0.9))
+    return float(quantile(cut(dark, middle, FINE).ravel(), 0.9))

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from halfpoint.collect.paper.print.layout import Rectangle
 from halfpoint.collect.paper.read.ink.amounts import Amounts
-from halfpoint.collect.paper.read.ink.middle import middle_of
 from halfpoint.collect.paper.read.ink.strokes import PIXEL, Strokes
 from halfpoint.collect.paper.read.ink.targets import Run, Targets
+from halfpoint.collect.paper.read.middle import median, middle_of
 from halfpoint.collect.paper.read.scale import COARSE, MARGIN
 
 Array = NDArray[np.float64]
@@ -83,8 +83,8 @@ def turns_of(above: Floats, targets: Targets) -> Turns:
     found -= middle_of(found)
     best = found.argmax(axis=2)
     dark = np.asarray(np.take_along_axis(found, best[..., None], axis=2)[..., 0], float)
-    usual = float(np.median(dark))
-    spread = max(1.4826 * float(np.median(np.abs(dark - usual))), _LEAST_SPREAD)
+    usual = median(dark)
+    spread = max(1.4826 * median(np.abs(dark - usual)), _LEAST_SPREAD)
     return Turns(dark, dark > usual + max(_SPREADS * spread, _LEAST), _STEPS[best])
 
 

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfpoint.collect.paper.read.ink.amounts import patches_at
-from halfpoint.collect.paper.read.ink.middle import middle_of
 from halfpoint.collect.paper.read.ink.targets import Targets
+from halfpoint.collect.paper.read.middle import median, middle_of, quantile
 from halfpoint.collect.paper.read.scale import FINE
 
 Floats = NDArray[np.float32]
@@ -25,6 +25,7 @@ _INSET = 0.4
 _DIRECTIONS, _OFFSETS = 12, (-0.9, -0.45, 0.0, 0.45, 0.9)
 _HALF_LENGTH, _WIDTH, _BESIDE, _BLOT = 1.15, 0.18, 0.7, 0.4
 _LEAST_SPREAD = 0.002
+_LIGHT, _DARK = 0.25, 0.9
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +53,7 @@ def shapes_in_boxes(above: Floats, targets: Targets) -> Shapes:
     if not len(targets.corners):
         none = np.zeros(0)
         return Shapes(none, none, none, none, none, none, none, 1.0)
-    side = float(np.median(targets.corners[:, 2] - targets.corners[:, 0]))
+    side = median(targets.corners[:, 2] - targets.corners[:, 0])
     middles = (targets.corners[:, :2] + targets.corners[:, 2:]) / 2
     return _shapes(above, middles, round(side / 2 - _INSET, 2), is_round=False)
 
@@ -74,16 +75,16 @@ def _shapes(above: Floats, middles: Array, half: float, *, is_round: bool) -> Sh
     line = np.asarray(by_direction.max(axis=1), float)
     across = np.asarray(np.take_along_axis(by_direction, turned, axis=1).max(axis=1), float)
     blot = np.asarray(cells @ spot, float)
-    light, dark = np.quantile(cells[:, inside], (0.25, 0.9), axis=1)
+    within = cells[:, inside]
     spread = _spread(line)
     return Shapes(
         line=line,
         across=across,
         blot=blot,
-        light=light,
-        dark=dark,
-        lines=(line - float(np.median(line))) / spread,
-        blots=(blot - float(np.median(blot))) / _spread(blot),
+        light=quantile(within, _LIGHT),
+        dark=quantile(within, _DARK),
+        lines=(line - median(line)) / spread,
+        blots=(blot - median(blot)) / _spread(blot),
         line_spread=spread,
     )
 
@@ -131,5 +132,5 @@ def _against(drawn: Array, bare: Array, inside: NDArray[np.bool_]) -> Floats:
 
 def _spread(values: Array) -> float:
     """The standard deviation of what most targets show."""
-    middle = float(np.median(values))
-    return max(1.4826 * float(np.median(np.abs(values - middle))), _LEAST_SPREAD)
+    middle = median(values)
+    return max(1.4826 * median(np.abs(values - middle)), _LEAST_SPREAD)

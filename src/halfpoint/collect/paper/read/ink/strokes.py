@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from halfpoint.collect.paper.print.layout import Rectangle
 from halfpoint.collect.paper.read.form_image import FormImage
+from halfpoint.collect.paper.read.middle import median
 from halfpoint.collect.paper.read.scale import COARSE, MARGIN, cut
 
 Floats = NDArray[np.float32]
@@ -166,8 +167,8 @@ def _in_windows(image: Floats) -> Floats:
 def _noise(over: Floats, printing: _Printing) -> Floats:
     """The standard deviation of bare paper around each place: shadows are noisier than light."""
     plain = over.ravel()[printing.plain]
-    middle = float(np.median(plain))
-    usual = 1.4826 * float(np.median(np.abs(plain - middle)))
+    middle = median(plain)
+    usual = 1.4826 * median(np.abs(plain - middle))
     squares = over - np.float32(middle)
     np.multiply(squares, squares, out=squares)
     np.minimum(squares, np.float32((3 * usual) ** 2), out=squares)

@@ -12,6 +12,7 @@ from halfpoint.collect.paper.read.ink.amounts import Amounts
 from halfpoint.collect.paper.read.ink.box_evidence import Inked
 from halfpoint.collect.paper.read.ink.ground import Ground
 from halfpoint.collect.paper.read.ink.pen import Pen
+from halfpoint.collect.paper.read.middle import quantile
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -72,7 +73,7 @@ def decide_boxes(
         pen: of the page.
     """
     found = []
-    faded = np.median(outlines, axis=1) < (_OUTLINE if pen.dark > _PALE else _OUTLINE_PALE)
+    faded = quantile(outlines, 0.5) < (_OUTLINE if pen.dark > _PALE else _OUTLINE_PALE)
     most_doubt = doubt_allowed(chances, faded, ground.boxes_uneven)
     for n, box in enumerate(boxes):
         each = _decided(box, float(chances[n]), float(amounts.boxes[n]), most_doubt, pen)
@@ -94,7 +95,7 @@ def doubt_allowed(chances: Array, faded: Flags, uneven: Array) -> float:
     doubtful = int(np.count_nonzero(np.minimum(chances, 1 - chances)[~faded] > _IN_DOUBT))
     ticked = int(np.count_nonzero(chances > 0.5))
     if doubtful >= max(_MANY, _MANY_SHARE * ticked):
-        return 0.0 if np.quantile(uneven, _TENTH) > _CRUMPLED else _MOST_DOUBT_EMPTY_MANY
+        return 0.0 if quantile(uneven, _TENTH) > _CRUMPLED else _MOST_DOUBT_EMPTY_MANY
     return MOST_DOUBT_EMPTY if doubtful <= _HARDLY else MOST_DOUBT_EMPTY_OTHERS
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfpoint.collect.paper.read.ink.targets import Targets
+from halfpoint.collect.paper.read.middle import quantile
 from halfpoint.collect.paper.read.scale import COARSE, MARGIN
 
 Floats = NDArray[np.float32]
@@ -32,8 +33,9 @@ def lines_at_words(above: Floats, targets: Targets) -> Array:
     blurred = np.asarray(cv2.blur(above, (_BLUR, _BLUR)), np.float32)
     # (two sides, boxes, places along the word)
     darkest = np.take(blurred, _places(targets, blurred.shape)).max(axis=3)
-    usual = np.median(darkest, axis=(1, 2), keepdims=True)
-    spread = 1.4826 * np.median(np.abs(darkest - usual), axis=(1, 2), keepdims=True)
+    usual = quantile(darkest.reshape(len(darkest), -1), 0.5)[:, None, None]
+    away = np.abs(darkest - usual)
+    spread = 1.4826 * quantile(away.reshape(len(away), -1), 0.5)[:, None, None]
     limit = usual + np.maximum(_SPREADS * np.maximum(spread, _LEAST_SPREAD), _LEAST)
     return np.asarray((darkest > limit).mean(axis=2).T, float)
 

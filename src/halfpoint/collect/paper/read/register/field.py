@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfpoint.collect.paper.print.layout import FRAME_HEIGHT, FRAME_WIDTH
+from halfpoint.collect.paper.read.middle import median
 from halfpoint.collect.paper.read.register.matching import Match
 
 Array = NDArray[np.float64]
@@ -70,7 +71,7 @@ def fit_field(matches: Sequence[Match], degrees: tuple[int, int]) -> Fitted:
         coefficients = np.linalg.solve(scaled.T @ basis + stiff, scaled.T @ shifts)
         left = shifts - basis @ coefficients
         distance = np.hypot(*left.T)
-        spread = max(1.4826 * float(np.median(distance)) / 1.18, _LEAST_SPREAD)
+        spread = max(1.4826 * median(distance) / 1.18, _LEAST_SPREAD)
         weight = np.minimum(1.0, _HUBER * spread / np.maximum(distance, 1e-9))
     return Fitted(Field(degrees, coefficients), left, weight)
 

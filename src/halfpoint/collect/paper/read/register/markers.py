@@ -19,6 +19,9 @@ Points = NDArray[np.float64]
 _LONG_SIDE = 1200
 _FINER = (1200, 1800, 2600, 3600)
 _WINDOW, _WINDOWS = (25,), (15, 45)
+# The way around a marker, as a share of the picture's long side: in the first copy bubbles are too
+# small for one, so that their outlines cost nothing.
+_AROUND, _AROUND_FINER = 0.05, 0.03
 # A marker is so many cells wide; its corners are refined within this share of one.
 _CELLS, _NEAR = 6, 0.5
 _UNTIL = (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_COUNT, 30, 0.02)
@@ -132,7 +135,7 @@ def _detector(windows: tuple[int, ...]) -> cv2.aruco.ArucoDetector:
     parameters.adaptiveThreshWinSizeMin = windows[0]
     parameters.adaptiveThreshWinSizeMax = windows[-1]
     parameters.adaptiveThreshWinSizeStep = max(windows[-1] - windows[0], 1)
-    parameters.minMarkerPerimeterRate = 0.03
+    parameters.minMarkerPerimeterRate = _AROUND if windows == _WINDOW else _AROUND_FINER
     parameters.maxMarkerPerimeterRate = 1.0
     parameters.errorCorrectionRate = 0.0
     return cv2.aruco.ArucoDetector(

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from halfpoint.collect.paper.print.layout import Rectangle
 from halfpoint.collect.paper.read.form_image import FormImage
+from halfpoint.collect.paper.read.middle import median
 from halfpoint.collect.paper.read.register.field import fit_field
 from halfpoint.collect.paper.read.register.local import left_over
 from halfpoint.collect.paper.read.register.matching import Match, find_patch
@@ -59,7 +60,7 @@ def straighten(
     """
     page = _coarse(picture, placement)
     looked = [find_patch(page, form.coarse, area, _ANCHOR_REACH) for area in patches.anchors]
-    likeness = float(np.median([match.likeness if match else 0.0 for match in looked]))
+    likeness = median([match.likeness if match else 0.0 for match in looked])
     anchors = [match for match in looked if match and match.likeness >= _ANCHOR_LIKE]
     if len(anchors) < 3:
         return Straight(placement, likeness, float('inf'))
@@ -72,7 +73,7 @@ def straighten(
         if len(pieces) < 12:
             return Straight(placement, likeness, float('inf'))
         fitted = fit_field(pieces, (3, 6))
-        spread = float(np.median(np.hypot(*fitted.left.T)))
+        spread = median(np.hypot(*fitted.left.T))
         placement = placement.bent(bend_of(fitted.field) + left_over(pieces, fitted))
         if spread < _FLAT:
             break
