@@ -59,7 +59,7 @@ _SHORT = {
 
 
 def _value(tasting: Tasting, name: str, value: str) -> Any:
-    from halfpoint.cli._names import known_site, known_taster, known_wine
+    from halfpoint.collect.table.known_names import known_site, known_taster, known_wine
     from halfpoint.sheet.words import split_words
 
     known = {'taster': known_taster, 'wine': known_wine, 'site': known_site}

@@ -18,7 +18,7 @@ def command(
     as_json: Annotated[bool, typer.Option("--json", help="Print as JSON, entries too.")] = False,
 ) -> None:
     """Tell what happened: what was gathered, held, corrected, set aside, restored, revealed."""
-    from halfpoint.cli._names import known_taster, known_wine
+    from halfpoint.collect.table.known_names import known_taster, known_wine
     from halfpoint.errors import NotInLedger
     from halfpoint.ledger.history import Filter, history
     from halfpoint.tasting.load import load_tasting

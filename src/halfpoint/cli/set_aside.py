@@ -83,7 +83,7 @@ def _named(
     site: str | None,
     wine: str | None,
 ) -> Iterator[Target]:
-    from halfpoint.cli._names import known_site, known_taster, known_wine
+    from halfpoint.collect.table.known_names import known_site, known_taster, known_wine
     from halfpoint.errors import UsageError
     from halfpoint.ledger.records import Target
 

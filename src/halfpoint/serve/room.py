@@ -63,16 +63,7 @@ class Room:
         Raises:
             Refused: 404, there is none.
         """
-        found = self.seating.seats.get((site, number))
-        if found is None:
-            raise Refused(
-                404,
-                'no-such-seat',
-                f"no seat {number} at this site",
-                expected="a seat of the plan, or one that the host has added",
-                remedy="look at the number on the seat's label",
-            )
-        return found
+        return seat_numbered(self.seating, site, number)
 
     def held_to(self, seat: Seat) -> SeatHeld:
         """A seat as its sheets are held against it."""
@@ -97,6 +88,24 @@ class Room:
             closes=tasting.closes.isoformat() if tasting.closes else None,
             state=self.served.phase(state),
         )
+
+
+def seat_numbered(seating: Seating, site: str, number: int) -> Seat:
+    """The seat with this number at a site.
+
+    Raises:
+        Refused: 404, there is none.
+    """
+    found = seating.seats.get((site, number))
+    if found is None:
+        raise Refused(
+            404,
+            'no-such-seat',
+            f"no seat {number} at this site",
+            expected="a seat of the plan, or one that the host has added",
+            remedy="look at the number on the seat's label",
+        )
+    return found
 
 
 async def room(request: Request, here: Here) -> Room:

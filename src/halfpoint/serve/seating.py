@@ -62,6 +62,14 @@ class Seating:
                 found.setdefault((more.site, more.seat), seat)
         return found
 
+    @cached_property
+    def _by_taster(self) -> Mapping[str, Seat]:
+        return {seat.taster: seat for seat in self.seats.values()}
+
+    def of(self, taster: str) -> Seat | None:
+        """The seat of a taster, as the record calls them."""
+        return self._by_taster.get(taster)
+
     def at_table(self, site: str, table: int) -> Sequence[Seat]:
         """The seats of one table."""
         return [s for s in self.seats.values() if (s.site, s.table) == (site, table)]

@@ -22,6 +22,7 @@ from halfpoint.serve.wire.marks import (
     HintSaid,
     SentEntries,
     SentEntry,
+    written_in,
 )
 from halfpoint.serve.wire.sheet import (
     PourShown,
@@ -169,15 +170,8 @@ def _entry_shown(state: State, entry: EntryState) -> SentShown:
         state='kept',
         entry=entry.number,
         code=now.code or '',
-        marks=dict(now.marks),
         total=now.total,
-        terms=list(now.terms),
-        own_words=list(now.own_words),
-        families=list(now.families),
-        faults=list(now.faults),
-        finish_seconds=now.finish_seconds,
-        finish_band=now.finish_band,
-        remark=now.remark,
+        **written_in(now),
         problems=[],
     )
 

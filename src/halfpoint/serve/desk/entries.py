@@ -1,13 +1,12 @@
-"""A sheet found again: what it says, what became of it, and correcting it."""
+"""A sheet found again: what it says, and what became of it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import islice
-from typing import Any, Literal
+from typing import Literal
 
-from halfpoint.collect.table.marktext import read_mark
 from halfpoint.errors import UsageError
 from halfpoint.ledger.chain import Record
 from halfpoint.ledger.contradiction import differences
@@ -24,13 +23,9 @@ from halfpoint.ledger.records import (
     Target,
 )
 from halfpoint.ledger.replay import State
-from halfpoint.serve.seating import Seating
-from halfpoint.tasting.model import Tasting
+from halfpoint.serve.seating import Seat, Seating
+from halfpoint.sheet.entry import Entry
 
-Change = float | str | list[str] | None
-LISTS = ('terms', 'faults', 'families', 'own_words')
-# What is corrected at the desk; who and where a sheet is from, in the terminal.
-AT_DESK = (*LISTS, 'finish_seconds', 'finish_band', 'remark', 'code')
 # By which a code could be told from its wine, before the reveal.
 TELLING = frozenset({'wine', 'pour'})
 
@@ -75,45 +70,40 @@ def found_entries(
     state: State, seating: Seating | None, sought: Sought, most: int
 ) -> list[EntryFound]:
     """Entries that fit, in the order in which they came; to be asked within a look."""
-    seats = seats_of(seating)
     covering = state.cover()
-    fitting = (e for e in state.entries.values() if _fits(e, seats.get(e.now.taster), sought))
+    fitting = (e for e in state.entries.values() if _fits(e, _seat(seating, e.now), sought))
     return [
-        _found(state, entry, seats, aside=covering(entry) is not None)
+        _found(state, entry, _seat(seating, entry.now), aside=covering(entry) is not None)
         for entry in islice(fitting, most)
     ]
-
-
-def seats_of(seating: Seating | None) -> Mapping[str, tuple[str, int]]:
-    """Taster → site and seat."""
-    return {s.taster: (s.site, s.seat) for s in seating.seats.values()} if seating else {}
 
 
 def found_entry(state: State, seating: Seating | None, entry: EntryState) -> EntryFound:
     """One entry as in the list."""
     aside = state.cover()(entry) is not None
-    return _found(state, entry, seats_of(seating), aside=aside)
+    return _found(state, entry, _seat(seating, entry.now), aside=aside)
 
 
-def _fits(entry: EntryState, at: tuple[str, int] | None, sought: Sought) -> bool:
+def _seat(seating: Seating | None, entry: Entry) -> Seat | None:
+    return seating.of(entry.taster) if seating else None
+
+
+def _fits(entry: EntryState, at: Seat | None, sought: Sought) -> bool:
     now = entry.now
     return (
-        sought.site in {'', now.site or (at[0] if at else '')}
-        and sought.seat in {None, at[1] if at else None}
+        sought.site in {'', now.site or (at.site if at else '')}
+        and sought.seat in {None, at.seat if at else None}
         and sought.code in {'', now.code}
         and sought.entry in {None, entry.number}
     )
 
 
-def _found(
-    state: State, entry: EntryState, seats: Mapping[str, tuple[str, int]], *, aside: bool
-) -> EntryFound:
+def _found(state: State, entry: EntryState, at: Seat | None, *, aside: bool) -> EntryFound:
     now = entry.now
-    site, seat = seats.get(now.taster, (now.site or '', None))
     return EntryFound(
         entry=entry.number,
-        site=now.site or site,
-        seat=seat,
+        site=now.site or (at.site if at else ''),
+        seat=at.seat if at else None,
         taster=state.called.get(now.taster, now.taster),
         code=now.code or '',
         position=now.position,
@@ -185,56 +175,31 @@ class Telling:
     def _changes(self) -> Iterator[tuple[str, str, str]]:
         before, after = self.entry.versions[self._version : self._version + 2]
         self._version += 1
-        hidden = TELLING if self.blind else frozenset()
-        for name, now, was in differences(after, before):
-            if name not in hidden:
-                yield name, self._called(was), self._called(now)
+        return told_changes(before, after, self.called, blind=self.blind)
 
     def _called(self, name: str) -> str:
         return self.called.get(name, name)
 
 
-# --- correcting it ----------------------------------------------------------------------------
+def is_blind(state: State) -> bool:
+    """Whether a code must not be told from its wine yet."""
+    return state.plan is not None and state.revealed is None
 
 
-def as_changes(tasting: Tasting, typed: Mapping[str, Change]) -> dict[str, Any]:
-    """What was typed, as changes to an entry.
+def told_changes(
+    before: Entry, after: Entry, called: Mapping[str, str], *, blind: bool
+) -> Iterator[tuple[str, str, str]]:
+    """Field by field what an entry read and reads, tasters by their pseudonyms.
 
-    Raises:
-        UsageError: a field that is not corrected here, or a value that is none for it.
+    When `blind`, nothing is told by which a code could be told from its wine.
     """
-    categories = tasting.sheet.categories_by_key
-    known = (*categories, *AT_DESK)
-    changes: dict[str, Any] = {}
-    for name, value in typed.items():
-        if name not in known:
-            raise UsageError(f"'{name}'", where=name, expected=f"one of {', '.join(known)}")
-        if name in categories or name == 'finish_seconds':
-            changes[name] = _number(name, value)
-        elif name in LISTS:
-            changes[name] = tuple(value) if isinstance(value, list) else _none_but_lists(name)
-        else:
-            changes[name] = value.strip() if isinstance(value, str) else _none_but_text(name)
-    return changes
+    hidden = TELLING if blind else frozenset()
+    for name, now, was in differences(after, before):
+        if name not in hidden:
+            yield name, called.get(was, was), called.get(now, now)
 
 
-def _number(name: str, value: Change) -> float | None:
-    if value is None or value == '':
-        return None
-    number = value if isinstance(value, float | int) else None
-    if isinstance(value, str):
-        number = read_mark(value)
-    if number is None:
-        raise UsageError(f"'{value}'", where=name, expected="a number, as in 4.5 or 4½")
-    return float(number)
-
-
-def _none_but_lists(name: str) -> tuple[str, ...]:
-    raise UsageError("something else", where=name, expected="a list of words")
-
-
-def _none_but_text(name: str) -> str:
-    raise UsageError("something else", where=name, expected="some text")
+# --- correcting it ----------------------------------------------------------------------------
 
 
 def check_is_newest(entry: EntryState, version: int) -> None:

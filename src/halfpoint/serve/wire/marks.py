@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
 from halfpoint.collect.phone.filled import Filled
+from halfpoint.sheet.entry import Entry
 
 MOST_ENTRIES = 64
 MOST_BYTES = 256 * 1024
@@ -67,6 +68,36 @@ class SentEntry(Shape):
             written=self.written,
             complete=self.complete,
         )
+
+
+class EntryWritten(Shape):
+    """What a sheet says of its pour."""
+
+    marks: dict[str, float | None]
+    """Category key to mark."""
+    terms: list[str]
+    """Keys of aroma terms."""
+    own_words: list[str]
+    """The taster's own words."""
+    families: list[str]
+    """Keys of aroma families."""
+    faults: list[str]
+    """Keys of faults."""
+    finish_seconds: float | None
+    """Seconds of pleasant finish."""
+    finish_band: str
+    """The finish as ticked on paper; else empty."""
+    remark: str
+    """What was written."""
+
+
+def written_in(entry: Entry) -> dict[str, Any]:
+    """What an entry says of its pour, as the parts of an `EntryWritten`."""
+    said = {name: getattr(entry, name) for name in EntryWritten.model_fields}
+    return said | {
+        'marks': dict(entry.marks),
+        **{name: list(said[name]) for name in ('terms', 'own_words', 'families', 'faults')},
+    }
 
 
 class SentEntries(Shape):

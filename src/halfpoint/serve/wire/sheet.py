@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from halfpoint.serve.wire.marks import FieldProblem, Shape
+from halfpoint.serve.wire.marks import EntryWritten, FieldProblem, Shape
 from halfpoint.sheet.form import Sheet
 
 Phase = Literal['before', 'open', 'closed', 'revealed']
@@ -157,7 +157,7 @@ class PourShown(Shape):
     """In its flight, from 1."""
 
 
-class SentShown(Shape):
+class SentShown(EntryWritten):
     """What the server has of a pour of this seat."""
 
     id: str | None
@@ -170,24 +170,8 @@ class SentShown(Shape):
     """Number of the entry in the record."""
     code: str
     """The blind code."""
-    marks: dict[str, float | None]
-    """Category key to mark."""
     total: float | None
     """The weighted sum; null for a held one."""
-    terms: list[str]
-    """Keys of aroma terms."""
-    own_words: list[str]
-    """The taster's own words."""
-    families: list[str]
-    """Keys of aroma families."""
-    faults: list[str]
-    """Keys of faults."""
-    finish_seconds: float | None
-    """Seconds of pleasant finish."""
-    finish_band: str
-    """The finish as ticked on paper; else empty."""
-    remark: str
-    """What was written."""
     problems: list[FieldProblem]
     """Why it is held."""
 

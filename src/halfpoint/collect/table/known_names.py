@@ -1,13 +1,11 @@
-"""Names written on the command line to the keys of the tasting."""
+"""Names as they are written, to the keys of the tasting."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from halfpoint.collect.table.poured import unlisted_seat
 from halfpoint.errors import UsageError
-
-if TYPE_CHECKING:
-    from halfpoint.tasting.model import Site, Taster, Tasting, Wine
+from halfpoint.sheet.words import did_you_mean
+from halfpoint.tasting.model import Site, Taster, Tasting, Wine
 
 
 def known_taster(tasting: Tasting, text: str) -> str:
@@ -15,8 +13,6 @@ def known_taster(tasting: Tasting, text: str) -> str:
 
     Who sits on a seat for which nobody is listed is called by it.
     """
-    from halfpoint.collect.table.poured import unlisted_seat
-
     seat = unlisted_seat(tasting, text)
     if seat and tasting.find_taster(text) is None:
         return seat
@@ -39,8 +35,6 @@ def _key(
     listed: tuple[Taster | Wine | Site, ...],
     role: str,
 ) -> str:
-    from halfpoint.sheet.words import did_you_mean
-
     if found is not None:
         return found.key
     if not listed:
