@@ -116,15 +116,15 @@ def test_same_seed_same_draws() -> None:
     one, again, other = (draw(covariance, seed, 50_000).half for seed in (1, 1, 2))
     assert (one == again).all()
     assert not (one == other).all()
-    assert 25_000 == one.shape[0]
+    assert 25_000 == one.shape[1]
     # Each with its negative, the mean is zero.
-    assert covariance == pytest.approx(one.T @ one / one.shape[0], abs=0.03)
+    assert covariance == pytest.approx(one @ one.T / one.shape[1], abs=0.03)
 
 
 def test_draws_scale_to_t() -> None:
     """Normal draws times the scale have the quantiles of Student's t (scipy)."""
     draws = draw(np.eye(1), 4, 100_000)
     for df in (1.0, 4.0, 30.0):
-        half = draws.half[:, 0] * draws.scale(df)
+        half = draws.half[0] * draws.scale(df)
         found = np.quantile(np.concatenate([half, -half]), [0.9, 0.975])
         assert t.ppf([0.9, 0.975], df) == pytest.approx(found, rel=0.03)

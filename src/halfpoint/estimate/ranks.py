@@ -52,38 +52,56 @@ def rank_distribution(
 
 def ranks_from(draws: Draws, estimates: Floats, df: float) -> RankDistribution:
     """Rank probabilities from draws already made."""
-    wines = estimates.size
-    scale = draws.scale(df)
-    counts = np.zeros((wines, wines))
-    rows = max(1, SLICE // wines)
-    for start in range(0, scale.size, rows):
-        piece = draws.half[start : start + rows] * scale[start : start + rows, None]
-        for scores in (estimates + piece, estimates - piece):
-            counts += [np.bincount(each, minlength=wines) for each in _places(scores)]
-    probability = counts / (2 * scale.size)
+    counted = _compared if estimates.size <= COMPARED else _sorted
+    probability = counted(estimates, draws.half, draws.scale(df)) / (2 * draws.half.shape[1])
     cumulated = np.cumsum(probability, axis=1)
     low = np.argmax(cumulated >= TAIL - 1e-12, axis=1) + 1
     high = np.argmax(cumulated >= 1.0 - TAIL - 1e-12, axis=1) + 1
     return RankDistribution(probability, low, high, probability[:, 0])
 
 
-def _places(scores: Floats) -> NDArray[np.integer]:
-    """Place from 0 of each wine in each row of scores (m, p), as (p, m)."""
-    draws, wines = scores.shape
-    if wines > COMPARED:
-        places = np.empty((draws, wines), dtype=np.int64)
-        order = np.argsort(-scores, axis=1)
-        np.put_along_axis(places, order, np.arange(wines)[None, :], axis=1)
-        return places.T
-    columns = np.ascontiguousarray(scores.T)
-    # Small numbers, as adding them up takes most of the time; all before are ahead at first.
-    ahead = np.repeat(np.arange(wines, dtype=np.int8)[:, None], draws, axis=1)
-    for i in range(wines):
-        for j in range(i):
-            wins = (columns[i] > columns[j]).view(np.int8)
-            ahead[j] += wins
-            ahead[i] -= wins
-    return ahead
+def _compared(estimates: Floats, half: Floats, scale: Floats) -> Floats:
+    """How often each wine (p,) took each place (p, p), from comparing wines two by two.
+
+    Wines further apart than any draw reaches are left in the order of their scores.
+    """
+    order = np.argsort(-estimates, kind='stable')
+    drawn, ahead = half[order] * scale, estimates[order]
+    wines, draws = drawn.shape
+    reach = float((drawn.max(axis=0) - drawn.min(axis=0)).max())
+    gap = ahead[:, None] - ahead
+    first, second = np.nonzero(np.triu(gap <= reach, 1))
+    # Small numbers, as adding them up takes most of the time; each draw and its negative.
+    place = np.repeat(np.arange(wines, dtype=np.int8), 2 * draws).reshape(wines, 2, draws)
+    passes, apart = np.empty((2, draws), dtype=np.bool_), np.empty(draws)
+    for i, j in zip(first.tolist(), second.tolist(), strict=True):
+        np.subtract(drawn[j], drawn[i], out=apart)
+        np.greater(apart, gap[i, j], out=passes[0])
+        np.less(apart, -gap[i, j], out=passes[1])
+        place[i] += passes.view(np.int8)
+        place[j] -= passes.view(np.int8)
+    best = np.arange(wines) - np.bincount(second, minlength=wines)
+    worst = np.arange(wines) + np.bincount(first, minlength=wines)
+    counts = np.zeros((wines, wines))
+    for i, wine in enumerate(order.tolist()):
+        for at in range(int(best[i]), int(worst[i]) + 1):
+            counts[wine, at] = np.count_nonzero(place[i] == at)
+    return counts
+
+
+def _sorted(estimates: Floats, half: Floats, scale: Floats) -> Floats:
+    """How often each wine (p,) took each place (p, p), from sorting every draw."""
+    wines, draws = half.shape
+    counts = np.zeros((wines, wines))
+    for start in range(0, draws, max(1, SLICE // wines)):
+        piece = slice(start, start + max(1, SLICE // wines))
+        drawn = np.ascontiguousarray((half[:, piece] * scale[piece]).T)
+        for scores in (estimates + drawn, estimates - drawn):
+            order = np.argsort(-scores, axis=1)
+            places = np.empty(scores.shape, dtype=np.int64)
+            np.put_along_axis(places, order, np.arange(wines)[None, :], axis=1)
+            counts += [np.bincount(each, minlength=wines) for each in places.T]
+    return counts
 
 
 def even_ranks(wines: int) -> RankDistribution:

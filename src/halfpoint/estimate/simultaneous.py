@@ -29,15 +29,17 @@ ENOUGH = 200
 LEVELS = np.log(np.concatenate([np.linspace(1.0, 0.06, 60), np.geomspace(0.05, 1e-7, 40)]))
 # Slices into which the drawn largest differences are summed up.
 SUMMARY = 1_000
+# Points between which the distribution of chi is a straight line to some millionths.
+KNOWN = 2_000
 
 
 @dataclass(frozen=True, slots=True)
 class Draws:
     """Seeded draws from the joint distribution of the scores around their estimates.
 
-    `half` (m, p) has the scores' covariance; the other half are its negatives, so that the mean
-    is zero. `stratum` (m,) says which of `STRATA` equal slices of probability the common
-    chi-square of a draw and its negative falls into.
+    `half` (p, m), a row a wine, has the scores' covariance; the other half are its negatives, so
+    that the mean is zero. `stratum` (m,) says which of `STRATA` equal slices of probability the
+    common chi-square of a draw and its negative falls into.
     """
 
     half: Floats
@@ -56,14 +58,15 @@ def draw(covariance: Floats, seed: int, count: int) -> Draws:
     values, vectors = np.linalg.eigh(covariance)
     root = vectors * np.sqrt(np.maximum(values, 0.0))
     standard, stratum = _standard(seed, count // 2, covariance.shape[0])
-    return Draws(standard @ root.T, stratum)
+    return Draws(root @ standard, stratum)
 
 
 @lru_cache(maxsize=1)
 def _standard(seed: int, count: int, wines: int) -> tuple[Floats, NDArray[np.int64]]:
-    """Standard normal draws (count, wines) and slices: the same for every kind of mark."""
+    """Standard normal draws (wines, count) and slices: the same for every kind of mark."""
     rng = np.random.default_rng(seed)
-    return rng.standard_normal((count, wines)), rng.integers(STRATA, size=count)
+    drawn = np.ascontiguousarray(rng.standard_normal((count, wines)).T)
+    return drawn, rng.integers(STRATA, size=count)
 
 
 def enough_draws(wines: int) -> int:
@@ -115,7 +118,7 @@ def adjust(
     # A draw and its negative have the same largest difference.
     drawn, share = _from_draws(_largest(draws.half, first, second, se), single, df)
     # Too few draws tell one small figure from another, but not that they are small.
-    drawn = np.maximum(drawn, ENOUGH / draws.half.shape[0])
+    drawn = np.maximum(drawn, ENOUGH / draws.half.shape[1])
     adjusted = np.minimum(drawn, np.minimum(1.0, t.size * single))
     share = np.maximum(share, 0.05 / t.size)
     return Adjusted(np.maximum(adjusted, single), quantile(1.0 - share / 2.0, df))
@@ -148,22 +151,23 @@ def _joint(largest: Floats, nu: float) -> Floats:
     """
     df = 1.0 / max(nu, 1e-6)
     t = np.maximum(-stdtrit(df, np.exp(LEVELS) / 2.0), 1e-6)
-    at = df * (largest / t[:, None]) ** 2
-    # Beyond these the probability is 0 or 1 to rounding, which saves most of the work.
-    beyond = (at >= chdtri(df, 1e-17)).astype(np.float64)
-    between = (at > 2.0 * gammaincinv(df / 2.0, 1e-20)) & (beyond == 0.0)
-    beyond[between] = chdtr(df, at[between])
+    # Outside of these the probability is 0 or 1 to rounding.
+    ends = np.sqrt([2.0 * gammaincinv(df / 2.0, 1e-20) / df, chdtri(df, 1e-17) / df])
+    known = np.linspace(*ends, KNOWN)
+    at = largest / t[:, None]
+    beyond = (at >= ends[1]).astype(np.float64)
+    between = (at > ends[0]) & (at < ends[1])
+    beyond[between] = np.interp(at[between], known, chdtr(df, df * known**2))
     return np.asarray(np.log(np.maximum(beyond.mean(axis=1), 1e-12)))
 
 
-def _largest(normal: Floats, first: Indices, second: Indices, se: Floats) -> Floats:
-    columns = np.ascontiguousarray(normal.T)
-    largest, apart = np.zeros((2, normal.shape[0]))
+def _largest(half: Floats, first: Indices, second: Indices, se: Floats) -> Floats:
+    largest, apart = np.zeros((2, half.shape[1]))
     for i, j, scale in zip(first.tolist(), second.tolist(), se.tolist(), strict=True):
         if scale > 0.0:
-            np.subtract(columns[i], columns[j], out=apart)
+            np.subtract(half[i], half[j], out=apart)
+            np.multiply(apart, 1.0 / scale, out=apart)
             np.abs(apart, out=apart)
-            np.divide(apart, scale, out=apart)
             np.maximum(largest, apart, out=largest)
     return np.asarray(largest)
 
