@@ -1,44 +1,18 @@
-"""The file: nothing changed, nothing half written, nothing acknowledged lost."""
+"""A record in a SQLite file: what the file itself refuses, and what is refused of a file."""
 
 from __future__ import annotations
 
-import os
-import signal
 import sqlite3
-import subprocess
-import sys
 from contextlib import closing
 from pathlib import Path
 
 import pytest
 from tests.ledger.sample import arrived, opened
 
-from halfpoint.errors import DiskFull, LedgerAltered, LedgerBusy, LedgerError, OutputError
+from halfpoint.errors import DiskFull, LedgerAltered, LedgerError, OutputError
 from halfpoint.ledger.chain import Head
 from halfpoint.ledger.ledger import Ledger
 from halfpoint.ledger.store import SqliteStore
-
-HERE = Path(__file__).parent
-APPENDING = """
-import sys
-from pathlib import Path
-from sample import arrived, opened
-name, count = sys.argv[2], int(sys.argv[3])
-for number in range(count):
-    with opened(Path(sys.argv[1])) as ledger:
-        batch = [arrived(taster=name, wine=f'{number}-{part}') for part in range(3)]
-        print(*ledger.append(batch, who=name), flush=True)
-"""
-
-
-def appending(folder: Path, name: str, count: int) -> subprocess.Popen[str]:
-    """A process that appends batches of three and says their numbers once they are kept."""
-    return subprocess.Popen(
-        [sys.executable, '-c', APPENDING, str(folder), name, str(count)],
-        env={**os.environ, 'PYTHONPATH': str(HERE)},
-        stdout=subprocess.PIPE,
-        text=True,
-    )
 
 
 @pytest.mark.parametrize(
@@ -76,54 +50,6 @@ def test_it_is_written_ahead_and_fully_synced(tmp_path: Path) -> None:
     assert expected == asked
 
 
-@pytest.mark.skipif(os.name != 'posix', reason='needs SIGKILL')
-def test_what_was_acknowledged_survives_a_kill(tmp_path: Path) -> None:
-    """Killed in the middle of appending, all acknowledged records are there and no half batch."""
-    acknowledged: list[int] = []
-    for stop_after in (1, 4, 9):
-        process = appending(tmp_path, f'killed-{stop_after}', 10_000)
-        assert process.stdout is not None
-        with process.stdout:
-            for _ in range(stop_after):
-                acknowledged += [int(number) for number in process.stdout.readline().split()]
-            process.send_signal(signal.SIGKILL)
-        assert -signal.SIGKILL == process.wait()
-
-    with opened(tmp_path) as ledger:
-        kept = [record.sequence for record in ledger.records()]
-        assert ledger.verify().holds
-    assert 14 * 3 == len(acknowledged)
-    assert set(acknowledged) <= set(kept)
-    assert 1 == len(kept) % 3
-
-
-def test_two_processes_appending_at_once_take_turns(tmp_path: Path) -> None:
-    """Two processes that begin and fill one record at once lose nothing and keep the chain."""
-    processes = [appending(tmp_path, name, 8) for name in ('one', 'two')]
-    told = [process.communicate(timeout=60)[0].split() for process in processes]
-
-    assert [0, 0] == [process.returncode for process in processes]
-    with opened(tmp_path) as ledger:
-        assert ledger.verify().holds
-        assert 1 + 2 * 8 * 3 == ledger.head.count
-    assert sorted(map(int, told[0] + told[1])) == list(range(2, 50))
-
-
-def test_a_failure_half_way_leaves_nothing(tmp_path: Path) -> None:
-    """When something goes wrong within a step, none of that step is recorded."""
-    with opened(tmp_path) as ledger:
-        with pytest.raises(KeyError):
-            _append_and_fail(ledger)
-        assert 1 == ledger.head.count
-        assert (2,) == ledger.append([arrived()], who="Mira")
-
-
-def _append_and_fail(ledger: Ledger) -> None:
-    with ledger.writing():
-        ledger.append([arrived()], who="Mira")
-        raise KeyError
-
-
 def test_a_full_disk_is_said_and_leaves_nothing_half(tmp_path: Path) -> None:
     """SQLite's own 'database or disk is full' becomes DiskFull; later appending works again."""
     with opened(tmp_path) as ledger:
@@ -138,20 +64,6 @@ def test_a_full_disk_is_said_and_leaves_nothing_half(tmp_path: Path) -> None:
         assert 1 == ledger.head.count
         assert 500 == len(ledger.append(batch, who="Mira"))
         assert ledger.verify().holds
-
-
-def test_a_locked_record_is_busy_after_a_while(tmp_path: Path) -> None:
-    """While another process holds the pen, waiting ends with LedgerBusy; reading goes on."""
-    opened(tmp_path).close()
-    path = tmp_path / 'tasting.ledger'
-    with (
-        Ledger.open(path, tasting_key='spring', patience=0.05) as waiting,
-        opened(tmp_path) as holding,
-        holding.writing(),
-    ):
-        assert 1 == len(list(waiting.records()))
-        with pytest.raises(LedgerBusy):
-            waiting.append([arrived()], who="Mira")
 
 
 @pytest.mark.parametrize('content', [b'taster,wine\nann,w1\n' * 50, b'\0' * 5000, b'SQLite format'])
@@ -199,14 +111,6 @@ def test_a_damaged_file_does_not_verify(tmp_path: Path) -> None:
             list(ledger.records())
 
 
-def test_another_tasting_does_not_share_the_record(tmp_path: Path) -> None:
-    """A record is refused to a tasting with another key."""
-    opened(tmp_path).close()
-
-    with pytest.raises(LedgerError, match='belongs to the tasting spring'):
-        Ledger.open(tmp_path / 'tasting.ledger', tasting_key='autumn')
-
-
 def test_reading_does_not_begin_a_record(tmp_path: Path) -> None:
     """Where there is none, or an empty file, `create=False` refuses and makes nothing."""
     path = tmp_path / 'tasting.ledger'
@@ -230,11 +134,3 @@ def test_odd_names_are_names(tmp_path: Path) -> None:
     Ledger.open(path, tasting_key='spring').close()
 
     assert path.is_file()
-
-
-def test_text_that_is_not_unicode_is_refused(tmp_path: Path) -> None:
-    """A lone surrogate, as a terminal may hand over, is refused before anything is recorded."""
-    with opened(tmp_path) as ledger:
-        with pytest.raises(LedgerError, match='not Unicode'):
-            ledger.append([arrived()], who="Mir\udce4")
-        assert 1 == ledger.head.count

@@ -179,7 +179,13 @@ def test_without_the_option_no_proxy_is_believed(file) -> None:
         (['broken.toml'], 15, 'broken.toml'),
         (['tasting.toml', '--ledger', 'notes.txt'], 20, 'notes.txt'),
         (['tasting.toml', '--ledger', 'sqlite:///notes.txt'], 20, 'notes.txt'),
-        (['tasting.toml', '--ledger', 'postgresql://ann@db/wine'], 2, 'PostgreSQL'),
+        (
+            ['tasting.toml', '--ledger', 'postgresql://ann@127.0.0.1:1/wine'],
+            20,
+            'cannot be reached',
+        ),
+        (['tasting.toml', '--ledger', 'postgresql://ann@127.0.0.1'], 2, 'USER@HOST'),
+        (['tasting.toml', '--ledger', 'mysql://ann@127.0.0.1/wine'], 2, 'USER@HOST'),
     ],
 )
 def test_what_cannot_be_served(file, monkeypatch, arguments, code, said) -> None:

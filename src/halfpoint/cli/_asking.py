@@ -38,6 +38,6 @@ def kept(tasting: Tasting, digest: str) -> bytes | None:
     from halfpoint.ledger.pictures import picture_of
 
     try:
-        return picture_of(tasting.ledger, digest)
+        return picture_of(tasting.beside, digest)
     except LedgerAltered:
         return None

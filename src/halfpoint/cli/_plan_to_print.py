@@ -59,8 +59,9 @@ def _recorded(tasting: Tasting) -> Plan | None:
     from halfpoint.cli._planned import recorded_plan
     from halfpoint.cli._record import open_record
     from halfpoint.ledger.replay import replay
+    from halfpoint.ledger.stores import is_begun
 
-    if not tasting.ledger.exists():
+    if not is_begun(tasting.ledger):
         return None
     with open_record(tasting) as ledger:
         return recorded_plan(replay(ledger.records()))

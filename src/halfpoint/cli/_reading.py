@@ -195,7 +195,7 @@ class _Run:
 
         picture = ''
         if isinstance(done.outcome, PageReading) and done.outcome.picture:
-            picture = keep_picture(self.tasting.ledger, done.outcome.picture)
+            picture = keep_picture(self.tasting.beside, done.outcome.picture)
         name = self.told.files[done.scan.digest].name
         return PageArrived(name, done.scan.digest, done.page, done.outcome, picture)
 
@@ -267,8 +267,9 @@ def record_with_plan(tasting: Tasting, who: str) -> Iterator[tuple[Ledger, Plan]
     """
     from halfpoint.cli._planned import recorded_plan
     from halfpoint.ledger.replay import replay
+    from halfpoint.ledger.stores import is_begun
 
-    if not tasting.ledger.exists():
+    if not is_begun(tasting.ledger):
         raise no_plan(tasting)
     with open_record(tasting, who=who) as ledger:
         plan = recorded_plan(replay(ledger.records()))
@@ -287,8 +288,8 @@ def _check_outputs(tasting: Tasting, paths: Sequence[Path], options: ReadOptions
     scans = {f'scan {number}': path for number, path in enumerate(paths, 1) if path.is_file()}
     outputs = {'--json': json_path, '--marks': options.marks}
     for path in dict.fromkeys(scans.values()):
-        refuse_same({f"the scan {path.name}": path, 'the record': tasting.ledger, **outputs})
-    refuse_same({'the tasting file': tasting.source, 'the record': tasting.ledger, **outputs})
+        refuse_same({f"the scan {path.name}": path, 'the record': tasting.beside, **outputs})
+    refuse_same({'the tasting file': tasting.source, 'the record': tasting.beside, **outputs})
 
 
 def _console(options: ReadOptions) -> Console:

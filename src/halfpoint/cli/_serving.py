@@ -19,11 +19,11 @@ def settings_for(
 
     Raises:
         UsageError: the file is no tasting file by its name, its folder is not there, or the
-            record is no file.
+            record is neither a file nor in PostgreSQL.
     """
-    from halfpoint.cli._record_address import record_path
     from halfpoint.errors import UsageError
     from halfpoint.serve.settings import Settings
+    from halfpoint.tasting.record_place import record_place
 
     path = tasting_file.absolute()
     if path.suffix != '.toml' or path.is_dir():
@@ -36,7 +36,9 @@ def settings_for(
             where="TASTING.toml",
             remedy="make it first",
         )
-    record = None if ledger is None else record_path(ledger).absolute()
+    record = None if ledger is None else record_place(ledger)
+    if isinstance(record, Path):
+        record = record.absolute()
     return Settings(
         tasting=path, ledger=record, host=host, port=port, tls=tls, behind_proxy=behind_proxy
     )

@@ -48,8 +48,9 @@ def command(
 def _state(tasting: Tasting) -> State:
     """How things stand; before anything was gathered, a record of nothing."""
     from halfpoint.ledger.replay import State, replay
+    from halfpoint.ledger.stores import is_begun
 
-    if not tasting.ledger.exists():
+    if not is_begun(tasting.ledger):
         return State()
     with open_record(tasting) as ledger:
         return replay(ledger.records())

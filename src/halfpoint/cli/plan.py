@@ -67,8 +67,9 @@ def _check_folder(into: Path) -> None:
 def _recorded(tasting: Tasting, who: str) -> State:
     """How things stand; a record that is not there yet is not begun for looking."""
     from halfpoint.ledger.replay import State, replay
+    from halfpoint.ledger.stores import is_begun
 
-    if not tasting.ledger.exists():
+    if not is_begun(tasting.ledger):
         return State()
     with open_record(tasting, who=who) as ledger:
         return replay(ledger.records())

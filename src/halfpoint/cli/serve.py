@@ -20,7 +20,7 @@ def command(
         str | None,
         typer.Option(
             metavar="URL",
-            help="The record, in place of the file's own: a path, or sqlite:///PATH.",
+            help="The record, in place of the file's own: a path, sqlite:///PATH, or postgresql://…",
         ),
     ] = None,
     host: Annotated[

@@ -38,11 +38,11 @@ def command(
             result.what,
             where=f"{tasting.ledger}{at}",
             expected=f"what was written; {counted(result.records, 'record', 'records')} hold",
-            remedy="keep this file as it is, and go back to the last copy that verifies",
+            remedy="keep the record as it is, and go back to the last copy that verifies",
         )
     typer.echo(f"{counted(result.records, 'record', 'records')}, each as it was written.")
     if state is not None:
-        _verify_pictures(tasting.ledger, state)
+        _verify_pictures(tasting.beside, state)
     if result.noted_at:
         typer.echo(f"The head you noted is record {result.noted_at}; all up to it is unchanged.")
     typer.echo(f"Head: {result.head}")
@@ -50,11 +50,11 @@ def command(
         typer.echo("Note the head down: with --head it shows later that nothing was cut off.")
 
 
-def _verify_pictures(ledger: Path, state: State) -> None:
+def _verify_pictures(beside: Path, state: State) -> None:
     from halfpoint.errors import LedgerAltered
     from halfpoint.ledger.pictures import check_pictures, pages_with
 
-    found = check_pictures(ledger, state)
+    found = check_pictures(beside, state)
     if found.holds:
         if found.count:
             typer.echo(f"{counted(found.count, 'picture', 'pictures')} of pages, as kept.")
@@ -64,7 +64,7 @@ def _verify_pictures(ledger: Path, state: State) -> None:
     raise LedgerAltered(
         f"{counted(len(found.missing), 'picture is', 'pictures are')} missing and "
         f"{len(found.altered):,} altered, of {found.count:,}",
-        where=f"{ledger}.pages: {'; '.join(pages[:MOST_PAGES])}{more}",
+        where=f"{beside}.pages: {'; '.join(pages[:MOST_PAGES])}{more}",
         expected="the pictures of pages that the record refers to, each as it was kept",
         remedy="take them from the last copy; every record holds, so no mark is in doubt",
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,8 @@ from halfpoint.ledger.chain import START, Head, Record, as_json, link, walk
 from halfpoint.ledger.changes import check_reason
 from halfpoint.ledger.records import Opened
 from halfpoint.ledger.store import SqliteStore
+from halfpoint.ledger.stores import open_store
+from halfpoint.tasting.record_place import RecordPlace
 
 # Where the record has a taster's key, and where it has words of people.
 KEYS = frozenset({'taster'})
@@ -48,7 +51,7 @@ class Renaming:
 
 
 def make_cleaned_copy(
-    source: Path, target: Path, renamings: Iterable[Renaming], *, who: str, why: str
+    source: RecordPlace, target: Path, renamings: Iterable[Renaming], *, who: str, why: str
 ) -> Cleaned:
     """Write a copy of a record in which tasters are called otherwise.
 
@@ -57,7 +60,7 @@ def make_cleaned_copy(
 
     Args:
         source: the record; it stays as it is, and has to verify.
-        target: the copy; nothing may be there yet.
+        target: the copy, a file; nothing may be there yet.
         renamings: whom to call otherwise.
         who: who makes the copy.
         why: for what reason.
@@ -72,7 +75,7 @@ def make_cleaned_copy(
         raise UsageError(
             f"{target} is there already", where="the copy", expected="a name that is still free"
         )
-    with SqliteStore(source, create=False) as old:
+    with closing(open_store(source, create=False)) as old:
         records = list(old.rows())
     head = _verified(records, source)
     chosen = tuple(renamings)
@@ -83,7 +86,7 @@ def make_cleaned_copy(
     return Cleaned(head.hash, copies[-1].hash, len(copies), changed)
 
 
-def _verified(records: list[Record], source: Path) -> Head:
+def _verified(records: list[Record], source: RecordPlace) -> Head:
     result = walk(records)
     if not result.holds or not records:
         raise LedgerAltered(

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
-from pathlib import Path
 from typing import Self
 
 from halfpoint.errors import LedgerAltered, LedgerError
 from halfpoint.ledger.bodies import as_body
 from halfpoint.ledger.chain import Head, Record, VerifyResult, as_json, link, walk
 from halfpoint.ledger.records import Content, Opened
-from halfpoint.ledger.store import SqliteStore, Store, no_record
+from halfpoint.ledger.store import Store, no_record
+from halfpoint.ledger.stores import open_store
+from halfpoint.tasting.record_place import Database, RecordPlace
 
 
 class Ledger:
@@ -22,9 +23,9 @@ class Ledger:
     or not at all.
     """
 
-    def __init__(self, store: Store, where: str) -> None:
+    def __init__(self, store: Store, place: RecordPlace) -> None:
         self._store = store
-        self._where = where
+        self._place = place
         self._writing = False
         # The end of the record while nobody else can add to it.
         self._end: Head | None = None
@@ -34,7 +35,7 @@ class Ledger:
     @classmethod
     def open(
         cls,
-        path: Path,
+        place: RecordPlace,
         *,
         tasting_key: str,
         title: str = '',
@@ -43,17 +44,18 @@ class Ledger:
         create: bool = True,
         patience: float = 10.0,
     ) -> Self:
-        """Open the record at `path`, or begin it.
+        """Open the record at this place, or begin it.
 
         `patience` is how many seconds to wait while another process writes.
 
         Raises:
             LedgerError: there is none and `create` is False, it belongs to another tasting, or
-                the file is something else.
-            LedgerBusy, LedgerAltered, OutputError, DiskFull: see `SqliteStore`.
+                something else lies there.
+            UsageError: the part for such a place is not installed.
+            LedgerBusy, LedgerAltered, OutputError, DiskFull: see `SqliteStore`, `PostgresStore`.
         """
-        store = SqliteStore(path, create=create, patience=patience)
-        ledger = cls(store, str(path))
+        store = open_store(place, create=create, patience=patience)
+        ledger = cls(store, place)
         try:
             ledger._begin(Opened(tasting_key, title, sheet), who=who, create=create)
         except BaseException:
@@ -68,7 +70,7 @@ class Ledger:
         self.close()
 
     def close(self) -> None:
-        """Let go of the file."""
+        """Let go of the record."""
         self._store.close()
 
     def append(self, contents: Iterable[Content], *, who: str) -> tuple[int, ...]:
@@ -137,7 +139,7 @@ class Ledger:
     def _begin(self, opened: Opened, *, who: str, create: bool) -> None:
         if self.head.count == 0:
             if not create:
-                raise no_record(Path(self._where))
+                raise no_record(str(self._place))
             with self.writing():
                 if self.head.count == 0:
                     self.append([opened], who=who)
@@ -152,15 +154,15 @@ class Ledger:
         if not isinstance(content, Opened):
             raise LedgerAltered(
                 "the record does not begin with the opening of a tasting",
-                where=self._where,
+                where=str(self._place),
                 remedy="keep this file as it is, and go back to the last copy that verifies",
             )
         if content.tasting != tasting_key:
             raise LedgerError(
                 f"the record belongs to the tasting {content.tasting}",
-                where=self._where,
+                where=str(self._place),
                 expected=f"the record of {tasting_key}",
-                remedy="name another file under `ledger` in the tasting file",
+                remedy=_name_another(self._place),
             )
 
     def _add(self, contents: Iterable[Content], who: str) -> tuple[Record, ...]:
@@ -180,3 +182,9 @@ class Ledger:
         self._made += added
         self._end = head
         return tuple(added)
+
+
+def _name_another(place: RecordPlace) -> str:
+    if isinstance(place, Database):
+        return "name another schema in the address, as in ?schema=autumn"
+    return "name another file under `ledger` in the tasting file"

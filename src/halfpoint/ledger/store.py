@@ -1,6 +1,6 @@
-"""Where the record lies: one small interface, and SQLite behind it.
+"""What the record needs of a database: one small interface, and SQLite behind it.
 
-All SQL of the record is in this file. Another database needs another `Store`, no more.
+All SQL of a record in SQLite is in this file. Another database needs another `Store`, no more.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from halfpoint.errors import (
 from halfpoint.ledger.chain import START, Head, Record
 
 SCHEMA_VERSION = 1
-_APPLICATION = 0x68616C66  # "half" in ASCII
+APPLICATION = 0x68616C66  # "half" in ASCII
 
 _SCHEMA = (
     """CREATE TABLE record (
@@ -119,9 +119,9 @@ class SqliteStore:
         """Add records at the end; only within `writing`."""
         with self._refusing():
             # Many rows to a statement: each statement lets other threads go first.
-            for several in _in_parts(records, _ROWS_AT_ONCE):
+            for several in in_parts(records, ROWS_AT_ONCE):
                 rows = ', '.join(['(?, ?, ?, ?, ?, ?, ?)'] * len(several))
-                values = [value for r in several for value in _row_of(r)]
+                values = [value for r in several for value in row_of(r)]
                 self._connection.execute(f'INSERT INTO record VALUES {rows}', values)  # noqa: S608
 
     @contextmanager
@@ -159,16 +159,11 @@ class SqliteStore:
     def _prepare(self, create: bool, patience: float) -> None:
         if self._version() == 0:
             if not create:
-                raise no_record(self._path)
+                raise no_record(str(self._path))
             _patiently(patience, lambda: self._connection.execute('PRAGMA journal_mode = WAL'))
             self._make_schema()
         if self._version() > SCHEMA_VERSION:
-            raise LedgerError(
-                f"the record has form {self._version()}, made by a later halfpoint",
-                where=str(self._path),
-                expected=f"form {SCHEMA_VERSION}",
-                remedy="update halfpoint and run the command again",
-            )
+            raise later_form(self._version(), str(self._path))
 
     def _make_schema(self) -> None:
         with self.writing():
@@ -176,7 +171,7 @@ class SqliteStore:
             if self._version() == 0:
                 for statement in _SCHEMA:
                     self._connection.execute(statement)
-                self._connection.execute(f'PRAGMA application_id = {_APPLICATION}')
+                self._connection.execute(f'PRAGMA application_id = {APPLICATION}')
                 self._connection.execute(f'PRAGMA user_version = {SCHEMA_VERSION}')
 
     def _version(self) -> int:
@@ -184,7 +179,7 @@ class SqliteStore:
         (version,) = self._connection.execute('PRAGMA user_version').fetchone()
         (application,) = self._connection.execute('PRAGMA application_id').fetchone()
         (tables,) = self._connection.execute('SELECT count(*) FROM sqlite_master').fetchone()
-        if tables and application != _APPLICATION:
+        if tables and application != APPLICATION:
             raise _not_a_record(self._path)
         return int(version) if tables else 0
 
@@ -196,10 +191,11 @@ class SqliteStore:
             raise _refusal(self._path, reason) from reason
 
 
-_ROWS_AT_ONCE = 100
+ROWS_AT_ONCE = 100
 
 
-def _row_of(record: Record) -> tuple[int, str, str, str, str, str, str]:
+def row_of(record: Record) -> tuple[int, str, str, str, str, str, str]:
+    """The columns of a record, in order."""
     return (
         record.sequence,
         record.kind,
@@ -211,24 +207,39 @@ def _row_of(record: Record) -> tuple[int, str, str, str, str, str, str]:
     )
 
 
-def _in_parts(records: Iterable[Record], size: int) -> Iterator[list[Record]]:
+def in_parts(records: Iterable[Record], size: int) -> Iterator[list[Record]]:
+    """The records, so many at once."""
     coming = iter(records)
     while several := list(islice(coming, size)):
         yield several
 
 
-def no_record(path: Path) -> LedgerError:
+class NoRecord(LedgerError):
+    """There is no record yet."""
+
+
+def no_record(where: str) -> NoRecord:
     """The refusal to raise when there is no record yet."""
-    return LedgerError(
+    return NoRecord(
         "there is no record yet",
-        where=str(path),
+        where=where,
         remedy="gather the first marks: halfpoint gather TASTING.toml FILE",
+    )
+
+
+def later_form(form: int, where: str) -> LedgerError:
+    """The refusal of a record that a later halfpoint has made."""
+    return LedgerError(
+        f"the record has form {form}, made by a later halfpoint",
+        where=where,
+        expected=f"form {SCHEMA_VERSION}",
+        remedy="update halfpoint and run the command again",
     )
 
 
 def _connect(path: Path, *, create: bool, patience: float) -> sqlite3.Connection:
     if not create and not path.exists():
-        raise no_record(path)
+        raise no_record(str(path))
     mode = 'rwc' if create else 'rw'
     connection = sqlite3.connect(
         f'{path.resolve().as_uri()}?mode={mode}', uri=True, timeout=patience, isolation_level=None

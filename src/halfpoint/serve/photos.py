@@ -78,13 +78,13 @@ class Photos:
         self._tasks: set[asyncio.Task[None]] = set()
         self._stopping = threading.Event()
 
-    def new_folder(self, ledger: Path, site: str) -> Path:
+    def new_folder(self, beside: Path, site: str) -> Path:
         """A new folder for the files of a batch.
 
         Raises:
             DiskFull, OutputError: it could not be made.
         """
-        folder = _waiting_room(ledger) / _folder_name(site) / secrets.token_hex(8)
+        folder = _waiting_room(beside) / _folder_name(site) / secrets.token_hex(8)
         make_folder_safely(folder)
         return folder
 
@@ -101,7 +101,7 @@ class Photos:
     def begin_again(self, writer: Writer, plan: PlanNow) -> None:
         """Go on with what was waiting when the server was stopped."""
         for site in dict.fromkeys(pour.site for pour in plan.plan.pours):
-            waiting = _waiting_room(plan.tasting.ledger) / _folder_name(site)
+            waiting = _waiting_room(plan.tasting.beside) / _folder_name(site)
             for folder in sorted(waiting.iterdir()) if waiting.is_dir() else ():
                 if folder.name not in self._batches and any(folder.iterdir()):
                     self.begin(writer, plan, site, folder)
@@ -157,7 +157,7 @@ async def _record(writer: Writer, plan: PlanNow, batch: PhotoBatch, arrived: Pag
         batch.pages.append(_of_another_site(arrived))
         return
     if isinstance(outcome, PageReading) and outcome.picture:
-        picture = await asyncio.to_thread(keep_picture, tasting.ledger, outcome.picture)
+        picture = await asyncio.to_thread(keep_picture, tasting.beside, outcome.picture)
         arrived = replace(arrived, picture=picture)
 
     def job(ledger: Ledger, state: State) -> PageTold:
@@ -243,9 +243,9 @@ def file_name(said: Any, number: int) -> str:
     return f'{number:03d} {safe}' if safe else f'{number:03d}'
 
 
-def _waiting_room(ledger: Path) -> Path:
+def _waiting_room(beside: Path) -> Path:
     """Where files wait to be read."""
-    return ledger.with_name(f'{ledger.name}.photos')
+    return beside.with_name(f'{beside.name}.photos')
 
 
 def _folder_name(site: str) -> str:

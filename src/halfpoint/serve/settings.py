@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from datetime import timedelta
 from pathlib import Path
 
+from halfpoint.tasting.record_place import RecordPlace
+
 
 @dataclass(frozen=True, slots=True)
 class Rate:
@@ -42,7 +44,7 @@ class Settings:
     """
 
     tasting: Path
-    ledger: Path | None = None
+    ledger: RecordPlace | None = None
     host: str = '127.0.0.1'
     port: int = 8420
     tls: bool = False

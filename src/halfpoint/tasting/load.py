@@ -9,13 +9,14 @@ from typing import Any
 
 from pydantic import Field, ValidationError
 
-from halfpoint.errors import InputError, TastingFileError
+from halfpoint.errors import InputError, TastingFileError, UsageError
 from halfpoint.sheet.form import Part, Sheet
 from halfpoint.sheet.load import is_path, load_sheet
 from halfpoint.sheet.toml_form import Problem, Raw, problems_of, read_toml, refuse
 from halfpoint.sheet.words import did_you_mean, fold
 from halfpoint.tasting.model import Event, Printing, Site, Taster, Tasting, Wine
 from halfpoint.tasting.planning import Planning
+from halfpoint.tasting.record_place import Database, RecordPlace, record_place
 
 
 class TastingFile(Part):
@@ -43,11 +44,11 @@ def load_tasting(path: str | Path, *, folder: Path | None = None) -> Tasting:
         *_repeated_keys(raw),
         *_unknown_sites(raw),
         *_closing_first(raw),
-        *_record_in_place_of_file(raw, folder / path.name),
     ]
     form = _form(raw, problems)
     sheet = _sheet(raw, folder, problems)
-    if form is None or sheet is None or problems:
+    ledger = _ledger(raw, folder / path.name, problems)
+    if form is None or sheet is None or ledger is None or problems:
         raise refuse(problems, str(path), TastingFileError)
     event = form.tasting
     return Tasting(
@@ -60,7 +61,7 @@ def load_tasting(path: str | Path, *, folder: Path | None = None) -> Tasting:
         fonts=folder / form.print.fonts if form.print.fonts else None,
         years=folder / event.years if event.years else None,
         society=folder / event.society if event.society else None,
-        ledger=folder / (event.ledger or f'{path.stem}.ledger'),
+        ledger=ledger,
         source=path,
     )
 
@@ -92,6 +93,28 @@ def _sheet(raw: Raw, folder: Path, problems: list[Problem]) -> Sheet | None:
         expected = error.expected or "a sheet that can be read"
         problems.append(Problem("tasting, key sheet", f"{where}{error.found}", expected))
         return None
+
+
+def _ledger(raw: Raw, path: Path, problems: list[Problem]) -> RecordPlace | None:
+    """Where the record lies; beside the file at `path` unless it says otherwise."""
+    where, named = "tasting, key ledger", _table(raw, 'tasting').get('ledger', '')
+    if not isinstance(named, str):
+        return None
+    try:
+        place = record_place(named or f'{path.stem}.ledger', where)
+    except UsageError as error:
+        problems.append(Problem(where, error.found, error.expected))
+        return None
+    if isinstance(place, Database):
+        if place.password:
+            # Whoever gets the file, by mail or from a copy, would get the password too.
+            expected = "none in this file; it can stand in ~/.pgpass or PGPASSWORD"
+            problems.append(Problem(where, "an address with a password", expected))
+        return place
+    if path.parent / place == path:
+        expected = "a file of its own for the record"
+        problems.append(Problem(where, f"'{named}', which is this file", expected))
+    return path.parent / place
 
 
 def _table(raw: Raw, name: str) -> Raw:
@@ -130,10 +153,3 @@ def _closing_first(raw: Raw) -> Iterator[Problem]:
     opens, closes = (_table(raw, 'tasting').get(key) for key in ('opens', 'closes'))
     if type(opens) is type(closes) is date and closes < opens:
         yield Problem("tasting, key closes", str(closes), f"{opens} or later, when it opens")
-
-
-def _record_in_place_of_file(raw: Raw, path: Path) -> Iterator[Problem]:
-    ledger = _table(raw, 'tasting').get('ledger')
-    if isinstance(ledger, str) and path.parent / ledger == path:
-        expected = "a file of its own for the record"
-        yield Problem("tasting, key ledger", f"'{ledger}', which is this file", expected)

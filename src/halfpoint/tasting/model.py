@@ -14,6 +14,7 @@ from pydantic import Field
 from halfpoint.sheet.form import ONE_LINE, Number, Part, Sheet
 from halfpoint.sheet.words import fold
 from halfpoint.tasting.planning import Planning
+from halfpoint.tasting.record_place import RecordPlace
 from halfpoint.tasting.words import Count, Day, Flag, Name, Style, Sweetness
 
 
@@ -94,7 +95,7 @@ class Event(Part):
     currency: str = ''
     """What prices are in."""
     ledger: str = Field(default='', pattern=ONE_LINE)
-    """Path of the record; without it, the name of this file with .ledger in place of .toml."""
+    """Path or PostgreSQL address of the record; without it, this file's name ending in .ledger."""
     invented: Flag = False
     """Whether the tasting is made up; everything published from it then says so."""
     years: str = Field(default='', pattern=ONE_LINE)
@@ -127,8 +128,15 @@ class Tasting(Part):
     fonts: Path | None = None
     years: Path | None = None
     society: Path | None = None
-    ledger: Path
+    ledger: RecordPlace
     source: Path
+
+    @property
+    def beside(self) -> Path:
+        """The path that pictures and uploads lie beside: the record's own, where it is a file."""
+        if isinstance(self.ledger, Path):
+            return self.ledger
+        return self.source.with_suffix('.ledger')
 
     def find_wine(self, text: str) -> Wine | None:
         """The wine with this key or name; None when none or more than one has it."""

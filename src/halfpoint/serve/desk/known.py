@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from pathlib import Path
 
 from halfpoint.ledger.chain import START
 from halfpoint.ledger.entries_table import EntriesTable
@@ -13,6 +12,7 @@ from halfpoint.ledger.ledger import Ledger
 from halfpoint.ledger.replay import State, replay
 from halfpoint.publish.from_record import RecordMarks, marks_of_state
 from halfpoint.tasting.model import Tasting
+from halfpoint.tasting.record_place import RecordPlace
 
 
 @dataclass(slots=True)
@@ -45,7 +45,7 @@ class Known:
             self.hash = record.hash
 
 
-_known: dict[Path, Known] = {}
+_known: dict[RecordPlace, Known] = {}
 
 
 @contextmanager
@@ -55,14 +55,14 @@ def known_now(tasting: Tasting) -> Iterator[Known]:
     Raises:
         LedgerError and its kinds: it cannot be read.
     """
-    path = tasting.ledger.resolve()
+    place = tasting.ledger
     # Not put back where reading fails, so that the next one begins anew.
-    known = _known.pop(path, Known())
-    with Ledger.open(path, tasting_key=tasting.key, create=False) as ledger:
+    known = _known.pop(place, Known())
+    with Ledger.open(place, tasting_key=tasting.key, create=False) as ledger:
         if not known.is_of(ledger):
             known = Known()
         known.read_on(ledger)
     try:
         yield known
     finally:
-        _known[path] = known
+        _known[place] = known

@@ -195,7 +195,7 @@ def _other_key(tasting: Tasting, before: Tasting | None, state: State) -> Iterat
     if before is not None and state.last and tasting.key != before.key:
         yield f"the key {tasting.key}, where the record belongs to {before.key}"
     if before is not None and state.last and tasting.ledger != before.ledger:
-        yield "another file as the record, while this one is served"
+        yield "another place for the record, while this one is served"
 
 
 def _as_if_at(text: str, path: Path) -> Tasting:

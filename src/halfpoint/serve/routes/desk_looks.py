@@ -161,7 +161,7 @@ async def crop(
         raise NotInLedger("no picture is kept of this page", remedy="look at the paper itself")
     if tag in request.headers.get('If-None-Match', ''):
         return Response(status_code=304, headers=headers)
-    png = await asyncio.to_thread(lambda: look_png(picture_of(here.tasting.ledger, picture), area))
+    png = await asyncio.to_thread(lambda: look_png(picture_of(here.tasting.beside, picture), area))
     return Response(png, media_type=PNG, headers=headers)
 
 

@@ -61,7 +61,7 @@ async def post_photos(
     if len(files) > MOST_FILES:
         raise Refused(413, 'too-much', f"{len(files)} files", expected=f"at most {MOST_FILES}")
     photos: Photos = request.app.state.photos
-    folder = photos.new_folder(here.tasting.ledger, who.site)
+    folder = photos.new_folder(here.tasting.beside, who.site)
     try:
         for number, file in enumerate(files, 1):
             await _keep(file, folder / file_name(file.filename, number))

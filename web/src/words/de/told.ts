@@ -17,6 +17,7 @@ const PARTS: Partial<Record<Area, Part[]>> = {
     desk,
     () => import('./told/file.json'),
     () => import('./told/plan.json'),
+    () => import('./told/record.json'),
     () => import('./told/found.json'),
   ],
 }
