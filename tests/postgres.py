@@ -20,6 +20,8 @@ from typing import Any
 import psycopg
 import pytest
 
+from halfpoint.ledger.postgres_store import PostgresStore
+from halfpoint.ledger.store import SqliteStore
 from halfpoint.tasting.record_place import Database
 
 PASSWORD = 'grey/heron@over:weir'
@@ -59,6 +61,17 @@ def url(place: Database, *, password: bool = True) -> str:
         f'postgresql://{place.user}{secret}@{place.host}:{place.port}/{place.database}'
         f'?schema={place.schema}'
     )
+
+
+def moved(file: Path, place: Database) -> None:
+    """Put the lines of a record in a file into a database, and take the file away."""
+    with (
+        SqliteStore(file, create=False) as old,
+        PostgresStore(place, create=True) as new,
+        new.writing(),
+    ):
+        new.add(old.rows())
+    file.unlink()
 
 
 @contextmanager
