@@ -14,6 +14,7 @@ const shown = {
   finish_seconds: null,
   finish_band: '',
   remark: 'bright',
+  names: null,
 } as unknown as EntryShown
 const begun = wantedOf(shown)
 const draft = (...changes: Parameters<typeof edited>[1][]) =>
@@ -29,7 +30,7 @@ describe('a correction', () => {
   test('has each field that changed, and lists whole', () => {
     const wanted = {
       draft: draft(setMark('aroma', 3), toggle('faults', 'corked'), setFinish(12), addWord('smoke, cold')),
-      code: ' 512 ',
+      from: { ...begun.from, code: ' 512 ', seat: '2' },
       band: 'long',
     }
     expect(changesOf(shown, wanted)).toEqual({
@@ -38,10 +39,19 @@ describe('a correction', () => {
       own_words: ['wet, warm slate', 'smoke, cold'],
       finish_seconds: 12,
       code: '512',
+      seat: '2',
       finish_band: 'long',
     })
   })
   test('says that a mark was cleared', () => {
     expect(changesOf(shown, { ...begun, draft: draft(setMark('taste', null)) })).toEqual({ taste: null })
+  })
+  test('names taster and wine where nothing is planned', () => {
+    const names = { taster: 'ansel', wine: 'Tarnbeck', site: '' }
+    const unplanned = { ...shown, names }
+    const wanted = wantedOf(unplanned)
+    expect(changesOf(unplanned, wanted)).toEqual({})
+    const other = { ...wanted, from: { ...names, wine: 'Sallowfen' } }
+    expect(changesOf(unplanned, other)).toEqual({ wine: 'Sallowfen' })
   })
 })

@@ -7,7 +7,7 @@ import sqlite3
 import pytest
 from playwright.sync_api import expect
 
-from .at_desk import NAME, TOPS, Taster, password_of, settled, sign_in
+from .at_desk import NAME, TOPS, Taster, settled, sign_in, sign_in_german
 from .conftest import look_over, picture, serving
 
 
@@ -144,7 +144,7 @@ def test_what_the_server_says_is_german_too(phone, tmp_path) -> None:
         page.get_by_label("Passwort").fill("falsch")
         page.get_by_role('button', name="An den Schreibtisch").click()
         expect(page.get_by_role('alert')).to_contain_text("Das ist nicht das Passwort der Leitung.")
-        _sign_in_german(page, server)
+        sign_in_german(page, server)
         page.goto(f'{server.url}/desk/looks')
         article = page.get_by_role('article')
         expect(article).to_contain_text("wo Eintrag")
@@ -161,9 +161,3 @@ def test_what_the_server_says_is_german_too(phone, tmp_path) -> None:
         expect(page.get_by_text("Niemand muss ein Glas leeren.")).to_be_visible()
         page.goto(f'{server.url}/join/ZZZZZZ')
         expect(page.get_by_text("Kein Tisch hier hat diesen Code.")).to_be_visible()
-
-
-def _sign_in_german(page, server) -> None:
-    page.get_by_label("Passwort").fill(password_of(server))
-    page.get_by_role('button', name="An den Schreibtisch").click()
-    page.locator('#desk-pages').wait_for(state='attached')

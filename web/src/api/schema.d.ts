@@ -831,8 +831,30 @@ export interface paths {
         /**
          * Correct Entry
          * @description Correct a sheet by a new record; what it read before stays in the record.
+         *
+         *     On a pour that has a sheet already nothing is lost: both wait as a conflict, or are swapped.
          */
         post: operations["correct_entry_api_desk_entries__number__post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/desk/entries/{number}/preview": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Preview Correction
+         * @description What a correction would change, and whether the pour has a sheet already.
+         */
+        post: operations["preview_correction_api_desk_entries__number__preview_post"];
         delete?: never;
         options?: never;
         head?: never;
@@ -1435,6 +1457,20 @@ export interface components {
          */
         Correction: {
             /**
+             * Changes
+             * @description Category key to mark, or `terms`, `families`, `faults`, `own_words`, `finish_seconds`,
+             *     `finish_band`, `remark` to what it is now; lists are given whole. Where it is from is `site`,
+             *     `seat` and `code` where there is a plan, else `site`, `taster` and `wine` by name.
+             */
+            changes: {
+                [key: string]: number | string | string[] | null;
+            };
+            /**
+             * Version
+             * @description As it was shown; another one is refused, as somebody has changed it since.
+             */
+            version: number;
+            /**
              * Who
              * @description The name of who decides; the organiser when empty.
              * @default
@@ -1447,18 +1483,12 @@ export interface components {
              */
             why: string;
             /**
-             * Changes
-             * @description Category key to mark, or `terms`, `families`, `faults`, `own_words`, `finish_seconds`,
-             *     `finish_band`, `remark` or `code` to what it is now; lists are given whole.
+             * Taken
+             * @description Where the pour has a sheet already: `hold` both until somebody decides, or `swap` them.
+             * @default hold
+             * @enum {string}
              */
-            changes: {
-                [key: string]: number | string | string[] | null;
-            };
-            /**
-             * Version
-             * @description As it was shown; another one is refused, as somebody has changed it since.
-             */
-            version: number;
+            taken: "hold" | "swap";
         };
         /**
          * DecidedList
@@ -1596,6 +1626,81 @@ export interface components {
             sheet_version: string;
         };
         /**
+         * EntryCorrected
+         * @description A sheet after a correction, and what came of it.
+         */
+        EntryCorrected: {
+            /**
+             * Marks
+             * @description Category key to mark.
+             */
+            marks: {
+                [key: string]: number | null;
+            };
+            /**
+             * Terms
+             * @description Keys of aroma terms.
+             */
+            terms: string[];
+            /**
+             * Own Words
+             * @description The taster's own words.
+             */
+            own_words: string[];
+            /**
+             * Families
+             * @description Keys of aroma families.
+             */
+            families: string[];
+            /**
+             * Faults
+             * @description Keys of faults.
+             */
+            faults: string[];
+            /**
+             * Finish Seconds
+             * @description Seconds of pleasant finish.
+             */
+            finish_seconds: number | null;
+            /**
+             * Finish Band
+             * @description The finish as ticked on paper; else empty.
+             */
+            finish_band: string;
+            /**
+             * Remark
+             * @description What was written.
+             */
+            remark: string;
+            entry: components["schemas"]["EntryFound"];
+            /**
+             * Version
+             * @description How often it was changed; to be sent back with a correction.
+             */
+            version: number;
+            /** @description Only where nothing is planned. */
+            names: components["schemas"]["NamesGiven"] | null;
+            /**
+             * Story
+             * @description From when it came until now.
+             */
+            story: components["schemas"]["Step"][];
+            /** @description What can be marked and ticked. */
+            sheet: components["schemas"]["ScoreSheet"];
+            /**
+             * Outcome
+             * @description `corrected`; `swapped` with the other; `held` as a conflict with the other, and this one
+             *     set aside until it is decided; `same` as the other says, and this one set aside.
+             * @enum {string}
+             */
+            outcome: "corrected" | "swapped" | "held" | "same";
+            /**
+             * Other
+             * @description The entry that stood for that pour, if there was one.
+             */
+            other: number | null;
+        };
+        /**
          * EntryFound
          * @description An entry in a list; `seat` is None where nobody sits who is known, `aside` as it stands.
          */
@@ -1635,30 +1740,56 @@ export interface components {
          * @description A sheet as it reads now, and what became of it. Until the reveal it names no wine.
          */
         EntryShown: {
+            /**
+             * Marks
+             * @description Category key to mark.
+             */
+            marks: {
+                [key: string]: number | null;
+            };
+            /**
+             * Terms
+             * @description Keys of aroma terms.
+             */
+            terms: string[];
+            /**
+             * Own Words
+             * @description The taster's own words.
+             */
+            own_words: string[];
+            /**
+             * Families
+             * @description Keys of aroma families.
+             */
+            families: string[];
+            /**
+             * Faults
+             * @description Keys of faults.
+             */
+            faults: string[];
+            /**
+             * Finish Seconds
+             * @description Seconds of pleasant finish.
+             */
+            finish_seconds: number | null;
+            /**
+             * Finish Band
+             * @description The finish as ticked on paper; else empty.
+             */
+            finish_band: string;
+            /**
+             * Remark
+             * @description What was written.
+             */
+            remark: string;
             entry: components["schemas"]["EntryFound"];
             /**
              * Version
              * @description How often it was changed; to be sent back with a correction.
              */
             version: number;
-            /** Marks */
-            marks: {
-                [key: string]: number;
-            };
-            /** Terms */
-            terms: string[];
-            /** Families */
-            families: string[];
-            /** Faults */
-            faults: string[];
-            /** Own Words */
-            own_words: string[];
-            /** Finish Seconds */
-            finish_seconds: number | null;
-            /** Finish Band */
-            finish_band: string;
-            /** Remark */
-            remark: string;
+            /** @description Only where nothing is planned. */
+            names: components["schemas"]["NamesGiven"] | null;
             /**
              * Story
              * @description From when it came until now.
@@ -2219,6 +2350,28 @@ export interface components {
             items: components["schemas"]["LookItem"][];
         };
         /**
+         * LookedAhead
+         * @description What a correction would change; nothing was recorded.
+         */
+        LookedAhead: {
+            /**
+             * Changes
+             * @description Field, what it reads, what it would read, in words.
+             */
+            changes: [
+                string,
+                string,
+                string
+            ][];
+            /** @description The entry that stands for that pour already. */
+            taken: components["schemas"]["EntryFound"] | null;
+            /**
+             * Same
+             * @description Whether that one says the same.
+             */
+            same: boolean;
+        };
+        /**
          * Money
          * @description What the wines cost. `missing` names wines without a price.
          */
@@ -2247,6 +2400,27 @@ export interface components {
              * @description As people say it.
              */
             name: string;
+        };
+        /**
+         * NamesGiven
+         * @description Whose sheet of what it is, by name, where no plan says it by seat and code.
+         */
+        NamesGiven: {
+            /**
+             * Taster
+             * @description As in the tasting file.
+             */
+            taster: string;
+            /**
+             * Wine
+             * @description As in the tasting file.
+             */
+            wine: string;
+            /**
+             * Site
+             * @description As in the tasting file; empty when it has none.
+             */
+            site: string;
         };
         /**
          * NewHost
@@ -2936,43 +3110,12 @@ export interface components {
          */
         SentShown: {
             /**
-             * Id
-             * @description As the device sent it; null when it came from paper, a table or a person.
-             */
-            id: string | null;
-            /**
-             * Version
-             * @description As the device sent it.
-             */
-            version: number | null;
-            /**
-             * State
-             * @description `kept` counts; `held` and `conflict` wait for the organiser.
-             * @enum {string}
-             */
-            state: "kept" | "held" | "conflict";
-            /**
-             * Entry
-             * @description Number of the entry in the record.
-             */
-            entry: number | null;
-            /**
-             * Code
-             * @description The blind code.
-             */
-            code: string;
-            /**
              * Marks
              * @description Category key to mark.
              */
             marks: {
                 [key: string]: number | null;
             };
-            /**
-             * Total
-             * @description The weighted sum; null for a held one.
-             */
-            total: number | null;
             /**
              * Terms
              * @description Keys of aroma terms.
@@ -3008,6 +3151,37 @@ export interface components {
              * @description What was written.
              */
             remark: string;
+            /**
+             * Id
+             * @description As the device sent it; null when it came from paper, a table or a person.
+             */
+            id: string | null;
+            /**
+             * Version
+             * @description As the device sent it.
+             */
+            version: number | null;
+            /**
+             * State
+             * @description `kept` counts; `held` and `conflict` wait for the organiser.
+             * @enum {string}
+             */
+            state: "kept" | "held" | "conflict";
+            /**
+             * Entry
+             * @description Number of the entry in the record.
+             */
+            entry: number | null;
+            /**
+             * Code
+             * @description The blind code.
+             */
+            code: string;
+            /**
+             * Total
+             * @description The weighted sum; null for a held one.
+             */
+            total: number | null;
             /**
              * Problems
              * @description Why it is held.
@@ -3519,6 +3693,26 @@ export interface components {
             tasters: number;
             /** Set Aside */
             set_aside: number;
+        };
+        /**
+         * Wanted
+         * @description What an entry is to read otherwise.
+         */
+        Wanted: {
+            /**
+             * Changes
+             * @description Category key to mark, or `terms`, `families`, `faults`, `own_words`, `finish_seconds`,
+             *     `finish_band`, `remark` to what it is now; lists are given whole. Where it is from is `site`,
+             *     `seat` and `code` where there is a plan, else `site`, `taster` and `wine` by name.
+             */
+            changes: {
+                [key: string]: number | string | string[] | null;
+            };
+            /**
+             * Version
+             * @description As it was shown; another one is refused, as somebody has changed it since.
+             */
+            version: number;
         };
         /**
          * WineBehind
@@ -5848,7 +6042,34 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["EntryShown"];
+                    "application/json": components["schemas"]["EntryCorrected"];
+                };
+            };
+            default: components["responses"]["Refusal"];
+        };
+    };
+    preview_correction_api_desk_entries__number__preview_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                number: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Wanted"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LookedAhead"];
                 };
             };
             default: components["responses"]["Refusal"];

@@ -2,9 +2,11 @@
 import { emptyDraft, type Draft, type Written } from '../../taster/draft'
 import type { EntryShown } from '../types'
 
+/** Where a sheet is from: by room, seat and code, or without a plan by names. */
+export type From = Partial<Record<'site' | 'seat' | 'code' | 'taster' | 'wine', string>>
 export interface Wanted {
   draft: Draft
-  code: string
+  from: From
   band: string
 }
 export type Changes = Record<string, number | string | string[] | null>
@@ -19,11 +21,15 @@ export function wantedOf(shown: EntryShown): Wanted {
     ...emptyDraft('', shown.entry.code),
     ...{ marks, terms, families, faults, own_words, finish_seconds, remark },
   }
-  return { draft, code: shown.entry.code, band: shown.finish_band }
+  return { draft, from: fromOf(shown), band: shown.finish_band }
+}
+
+function fromOf({ entry, names }: EntryShown): From {
+  return names ? { ...names } : { site: entry.site, seat: String(entry.seat ?? ''), code: entry.code }
 }
 
 /** Each field that reads otherwise than it is wanted; lists are given whole. */
-export function changesOf(shown: EntryShown, { draft, code, band }: Wanted): Changes {
+export function changesOf(shown: EntryShown, { draft, from, band }: Wanted): Changes {
   const changes: Changes = {}
   for (const [key, mark] of Object.entries(draft.marks)) {
     if (mark !== shown.marks[key]) changes[key] = mark
@@ -34,7 +40,10 @@ export function changesOf(shown: EntryShown, { draft, code, band }: Wanted): Cha
   for (const name of ALIKE) {
     if (draft[name] !== shown[name]) changes[name] = draft[name]
   }
-  if (code.trim() !== shown.entry.code) changes['code'] = code.trim()
+  const now: Record<string, string> = fromOf(shown)
+  for (const [name, text] of Object.entries(from)) {
+    if (text.trim() !== now[name]) changes[name] = text.trim()
+  }
   if (band !== shown.finish_band) changes['finish_band'] = band
   return changes
 }

@@ -21,8 +21,6 @@ export const aside: DeskWords['aside'] = {
   stays: 'bleibt',
   up: (from, to) => `hinauf, ${from}. auf ${to}.`,
   down: (from, to) => `hinab, ${from}. auf ${to}.`,
-  why: 'Grund',
-  whyAbout: (who) => `Wird neben dem Namen ${who} aufgeschrieben.`,
   go: 'Beiseitelegen',
   done: 'Beiseitegelegt. Das Ergebnis wird neu gewogen.',
   broughtBack: 'Es zählt wieder.',

@@ -7,6 +7,9 @@ export const frame: DeskWords['frame'] = {
   invented: 'Eine erfundene Verkostung, zum Ausprobieren.',
   out: 'Abmelden',
   wait: 'Einen Augenblick…',
+  why: 'Grund',
+  whyFree: 'Grund (darf leer bleiben)',
+  whyAbout: (who) => `Wird neben dem Namen ${who} aufgeschrieben.`,
   pages: {
     tasting: 'Weine und Räume',
     pours: 'Proben und Papiere',

@@ -30,7 +30,6 @@ export const people: DeskWords['people'] = {
   eraseAbout:
     'Der Name verschwindet aus der Datei der Verkostung, vom Schreibtisch und aus allem, was gezeigt wird; Telefone dieses Platzes werden abgemeldet. Die Punkte bleiben unter einem Decknamen, weil die Ergebnisse anderer auf ihnen ruhen. Es lässt sich nicht zurücknehmen.',
   confirm: (key) => `Tippen Sie zur Sicherheit ${key}`,
-  why: 'Grund (darf leer bleiben)',
   eraseGo: 'Den Namen löschen',
   gone: (called, devices) =>
     `Gelöscht. Die Punkte stehen von nun an unter ${called}; ${some(devices, 'Telefon wurde', 'Telefone wurden')} abgemeldet.`,
@@ -47,7 +46,6 @@ export const cleaned: DeskWords['cleaned'] = {
   who: 'Wer herausgenommen wird, nach dem Decknamen',
   names: 'Namen, unter denen man diesen Menschen genannt haben mag',
   namesAbout: 'Einer je Zeile, wie in Bemerkungen: ganzer Name, Vorname, Spitzname.',
-  why: 'Grund',
   whyAbout: (who) => `Steht in der ersten Zeile der Kopie, neben dem Namen ${who}.`,
   go: 'Die Kopie machen',
   made: (name) => `Gespeichert als ${name}, wo dieser Browser Downloads ablegt.`,

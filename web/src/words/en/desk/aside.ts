@@ -20,8 +20,6 @@ export const aside = {
   stays: 'stays',
   up: (from: number, to: number) => `up, ${ordinal(from)} to ${ordinal(to)}`,
   down: (from: number, to: number) => `down, ${ordinal(from)} to ${ordinal(to)}`,
-  why: 'Reason',
-  whyAbout: (who: string) => `Written down beside the name ${who}.`,
   go: 'Set aside',
   done: 'Set aside. The result is being weighed again.',
   broughtBack: 'It counts again.',

@@ -5,6 +5,9 @@ export const frame = {
   invented: 'An invented tasting, for trying things out.',
   out: 'Sign out',
   wait: 'One moment…',
+  why: 'Reason',
+  whyFree: 'Reason (may stay empty)',
+  whyAbout: (who: string) => `Written down beside the name ${who}.`,
   pages: {
     tasting: 'Wines and rooms',
     pours: 'Pours and papers',

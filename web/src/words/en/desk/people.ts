@@ -27,7 +27,6 @@ export const people = {
   eraseAbout:
     'The name goes from the tasting file, the desk and all that is shown; phones of this seat are signed out. Marks stay under a pseudonym, because the scores of others rest on them. It cannot be taken back.',
   confirm: (key: string) => `To be sure, type ${key}`,
-  why: 'Reason (may stay empty)',
   eraseGo: 'Erase the name',
   gone: (called: string, devices: number) =>
     `Erased. From now on the marks stand under ${called}; ${some(devices, 'phone was', 'phones were')} signed out.`,
@@ -44,7 +43,6 @@ export const cleaned = {
   who: 'Whom to clean out, by pseudonym',
   names: 'Names by which people may have called this person',
   namesAbout: 'One a line, as in remarks: full name, first name, nickname.',
-  why: 'Reason',
   whyAbout: (who: string) => `Stands in the first line of the copy, beside the name ${who}.`,
   go: 'Make the copy',
   made: (name: string) => `Kept as ${name}, where this browser keeps downloads.`,
