@@ -7,6 +7,8 @@ import threading
 from pathlib import Path
 
 import httpx
+import pytest
+from tests.postgres import moved, url
 from tests.serve.conftest import write_tasting
 from tests.serve.filled import body, sheet
 from tests.serve.test_for_real import COMMAND, _free_port, _wait_for
@@ -17,16 +19,27 @@ from halfpoint.ledger.replay import replay
 from halfpoint.serve.desk_store import DeskStore
 from halfpoint.serve.settings import Settings
 from halfpoint.tasting.load import load_tasting
+from halfpoint.tasting.record_place import RecordPlace
 
 ENOUGH = 30
 
 
-def test_every_answered_sheet_outlives_a_kill(tmp_path: Path) -> None:
+@pytest.mark.parametrize('kept_in', ['file', 'database'])
+def test_every_answered_sheet_outlives_a_kill(
+    tmp_path: Path, kept_in: str, request: pytest.FixtureRequest
+) -> None:
     """Killed in the midst of sheets from every seat, the record has each that was answered."""
     file, port = write_tasting(tmp_path), _free_port()
     seats = _seats(file)
     command = [*COMMAND, str(file), '--port', str(port)]
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    place: RecordPlace = load_tasting(file).ledger
+    if kept_in == 'database':
+        place = request.getfixturevalue('postgres').new()
+        moved(file.with_suffix('.ledger'), place)
+        command += ['--ledger', url(place)]
+    said = tmp_path / 'said.txt'
+    with said.open('wb') as out:
+        process = subprocess.Popen(command, stdout=out, stderr=out)
     answered: list[tuple[str, str, float]] = []
     try:
         with httpx.Client(base_url=f'http://127.0.0.1:{port}') as client:
@@ -42,7 +55,8 @@ def test_every_answered_sheet_outlives_a_kill(tmp_path: Path) -> None:
     finally:
         process.kill()
         process.wait()
-    with Ledger.open(load_tasting(file).ledger, tasting_key='mossgate') as ledger:
+    assert 'heron' not in said.read_text()
+    with Ledger.open(place, tasting_key='mossgate') as ledger:
         state = replay(ledger.records())
         assert ledger.verify().holds
     kept = {
