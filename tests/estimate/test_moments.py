@@ -122,15 +122,6 @@ def test_sums_are_those_of_the_marks(frame, drop) -> None:
     assert frame.height == seen == moments.marks
 
 
-def test_large_sums_are_made_in_slices(monkeypatch) -> None:
-    """The same moments when memory allows a few tasters at a time only."""
-    frame = tasting(sites=3, tasters=7, missing=0.3, pours=2, seed=4)
-    whole = moments_of(frame)
-    monkeypatch.setattr('halfpoint.estimate.moments.SLICE', 150)
-    for block, sliced in zip(whole.blocks, moments_of(frame).blocks, strict=True):
-        assert block.sums == pytest.approx(sliced.sums)
-
-
 def test_sites_do_not_matter_without_their_effects() -> None:
     """With tasters alone in the model, sites make no difference, crossed or not."""
     frame = tasting(crossing=True, seed=5)

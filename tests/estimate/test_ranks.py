@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import norm, t
 
-from halfpoint.estimate.ranks import even_ranks, rank_distribution
+from halfpoint.estimate.ranks import _compared, _sorted, even_ranks, rank_distribution
 
 
 @pytest.mark.parametrize('difference', [0.0, 0.4, 1.3, 3.0])
@@ -65,3 +65,12 @@ def test_no_difference_at_all_is_even() -> None:
     assert ([1] * 4, [4] * 4) == (found.low.tolist(), found.high.tolist())
     assert [2] * 40 == even_ranks(40).low.tolist()
     assert [38] * 40 == even_ranks(40).high.tolist()
+
+
+@pytest.mark.parametrize('spread', [0.01, 0.3, 5.0])
+def test_places_are_counted_as_sorting_does(spread) -> None:
+    """Comparing two by two leaves out what no draw can swap, and counts what sorting counts."""
+    rng = np.random.default_rng(3)
+    scores, root = rng.normal(0, 1, 9), rng.normal(0, 1, (9, 9))
+    drawn, scale = spread * root @ rng.normal(0, 1, (9, 2000)), rng.uniform(0.8, 1.3, 2000)
+    assert (_sorted(scores, drawn, scale) == _compared(scores, drawn, scale)).all()

@@ -128,3 +128,11 @@ def test_draws_scale_to_t() -> None:
         half = draws.half[0] * draws.scale(df)
         found = np.quantile(np.concatenate([half, -half]), [0.9, 0.975])
         assert t.ppf([0.9, 0.975], df) == pytest.approx(found, rel=0.03)
+
+
+def test_rounding_moves_draws_by_rounding_only() -> None:
+    """Of equally sure scores too, what differs in the last digits draws the same to those digits."""
+    noise = np.random.default_rng(5).normal(0, 1e-14, (8, 8))
+    covariance = 0.01 * np.eye(8) + 0.02
+    one, other = (draw(c, 1, 1000).half for c in (covariance, covariance + noise + noise.T))
+    assert one == pytest.approx(other, abs=1e-9)

@@ -21,8 +21,6 @@ from halfpoint.estimate.design import Design
 Floats = NDArray[np.float64]
 Codes = NDArray[np.int64]
 
-# Numbers made at once while tasters' outer products are summed, so that memory stays flat.
-SLICE = 4_000_000
 # Sites with more wines than this are better served by sparse sums (the crossed layout).
 WIDEST = 200
 
@@ -226,9 +224,18 @@ def _products(site: Codes, cell: Codes, rest: Floats, sites: int, width: int) ->
         by_cell = np.bincount(key, weights=rest[:, i], minlength=sites * width)
         made[:, :width, width + i] = by_cell.reshape(sites, width)
         made[:, width + i, :width] = made[:, :width, width + i]
-        for j in range(i, others):
-            by_site = np.bincount(site, weights=rest[:, i] * rest[:, j], minlength=sites)
-            made[:, width + i, width + j] = made[:, width + j, width + i] = by_site
+    made[:, width:, width:] = _squares(rest, site, sites)
+    return made
+
+
+def _squares(rows: Floats, group: Codes, groups: int) -> Floats:
+    """XᵀX of the rows of each group, (groups, d, d)."""
+    order = np.argsort(group, kind='stable')
+    rows, group = rows[order], group[order]
+    made = np.zeros((groups, rows.shape[1], rows.shape[1]))
+    firsts = np.flatnonzero(np.diff(group, prepend=-1))
+    for first, end in zip(firsts.tolist(), [*firsts[1:].tolist(), group.size], strict=False):
+        made[group[first]] = rows[first:end].T @ rows[first:end]
     return made
 
 
@@ -242,21 +249,11 @@ def _by_count(
     counts = np.flatnonzero(np.bincount(number))
     kind = np.searchsorted(counts, number)
     group = home[mine] * counts.size + kind
-    order = np.argsort(group, kind='stable')
-    mine, group = mine[order], group[order]
     rows = np.column_stack([sums.cells[mine, :width], sums.rest[mine]])
-    size = rows.shape[1]
-    made = np.zeros((sites * counts.size, size, size))
+    made = _squares(rows, group, sites * counts.size)
     tasters = np.bincount(group, minlength=sites * counts.size).astype(np.float64)
-    length = max(1, SLICE // size**2)
-    for start in range(0, mine.size, length):
-        piece = rows[start : start + length]
-        of_piece = group[start : start + length]
-        firsts = np.flatnonzero(np.diff(of_piece, prepend=-1))
-        outer = piece[:, :, None] * piece[:, None, :]
-        made[of_piece[firsts]] += np.add.reduceat(outer, firsts, axis=0)
     return (
         counts.astype(np.float64),
         tasters.reshape(sites, counts.size),
-        made.reshape(sites, counts.size, size, size),
+        made.reshape(sites, counts.size, *made.shape[1:]),
     )

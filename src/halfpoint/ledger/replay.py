@@ -80,11 +80,15 @@ class State:
 
     def in_force(self) -> list[EntryState]:
         """The entries that count: those that no set-aside covers."""
+        if not any(self.standing.values()):
+            return list(self.entries.values())
         covering = self.cover()
         return [entry for entry in self.entries.values() if covering(entry) is None]
 
     def set_aside(self) -> list[tuple[EntryState, Standing]]:
         """The entries left out, each with the earliest set-aside that covers it."""
+        if not any(self.standing.values()):
+            return []
         covering = self.cover()
         return [(e, found) for e in self.entries.values() if (found := covering(e)) is not None]
 

@@ -14,7 +14,7 @@ from halfpoint.estimate.result import About, Model
 from halfpoint.estimate.weigh import MarkToWeigh
 from halfpoint.ledger.audit import audits_so_far
 from halfpoint.ledger.replay import State
-from halfpoint.ledger.view import current_entries, held_rows, set_aside_entries
+from halfpoint.ledger.view import current_entries, held_rows
 from halfpoint.sheet.form import Sheet
 from halfpoint.tasting.model import Tasting
 
@@ -78,7 +78,7 @@ def marks_of_state(
         marks=sheet_marks(tasting.sheet, frame.columns),
         covariates=adjusted,
         held=_held(held_rows(state)),
-        set_aside=_set_aside(set_aside_entries(state)),
+        set_aside=_set_aside(state),
         notes=(*notes, *more),
         audit=_audit(state),
         words=sheet_words(tasting.sheet),
@@ -181,6 +181,13 @@ def _held(rows: pl.DataFrame) -> tuple[HeldFinding, ...]:
     return tuple(HeldFinding(*row) for row in rows.select(names).iter_rows())
 
 
-def _set_aside(rows: pl.DataFrame) -> tuple[SetAsideFinding, ...]:
-    names = ('taster', 'wine', 'who', 'why')
-    return tuple(SetAsideFinding(*row) for row in rows.select(names).iter_rows())
+def _set_aside(state: State) -> tuple[SetAsideFinding, ...]:
+    return tuple(
+        SetAsideFinding(
+            state.called.get(entry.now.taster, entry.now.taster),
+            entry.now.wine,
+            standing.who,
+            standing.why,
+        )
+        for entry, standing in state.set_aside()
+    )
