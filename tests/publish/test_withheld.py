@@ -14,7 +14,7 @@ from halfpoint.publish.export import to_json
 from halfpoint.publish.ranked_again import ranked_again
 from halfpoint.publish.report import report_pdf
 from halfpoint.publish.standing import is_withheld, with_figures
-from halfpoint.publish.withheld import withhold
+from halfpoint.publish.withheld import NOTHING_TO_COMPARE, withhold
 from halfpoint.publish.words import finding
 
 RARE = WINES[3]
@@ -79,9 +79,51 @@ def test_places_are_left_out_where_a_pair_is_not_known() -> None:
 
 
 def test_enough_marks_change_nothing() -> None:
-    """Where every wine has the least or more, the findings are those given."""
-    findings = found(frame(tasters=6, sites=2), least=5)
-    assert findings is withhold(findings, 5)
+    """Where every wine and every taster has the least or more, the findings are those given."""
+    findings = found(frame(tasters=6, sites=2), least=4)
+    assert findings is withhold(findings, 4)
+
+
+def test_tasters_withheld_are_said_to_be() -> None:
+    """Sixteen tasters of four marks each have no figures of their own, and a note says so."""
+    findings = withhold(found(frame(), least=5), 5)
+    assert {(True, None, None)} == {
+        (taster.withheld, taster.severity, taster.agreement) for taster in findings.by_taster
+    }
+    said = "16 of 16 tasters gave fewer than 5 marks, so nothing is told of them one by one."
+    assert (said,) == findings.notes
+
+
+def test_severity_of_a_handful_is_not_drawn() -> None:
+    """Counts of tasters by severity are left out where they count fewer tasters than the least."""
+    assert found(frame(), least=5).total.severity is not None
+    few, enough = (found(frame(tasters=tasters, sites=2), least=5) for tasters in (4, 5))
+    assert few.total.severity is not None
+    told = withhold(few, 5)
+    assert {None} == {each.severity for each in (told.total, *told.categories.values())}
+    assert withhold(enough, 5).total.severity is not None
+
+
+def test_order_of_the_wines_left() -> None:
+    """By order alone, the wines left are compared among themselves, one wine with nothing."""
+    findings = found(frame(), least=1)
+    ordinal = findings.total.ordinal
+    assert ordinal is not None
+    best = ordinal.wines[0].wine
+    # The best by steps is put last by points, so that only without it the orders agree.
+    wines = tuple(
+        dataclasses.replace(wine, adjusted=0.0, marks=3) if best == wine.wine else wine
+        for wine in findings.total.wines
+    )
+    turned = dataclasses.replace(ordinal, same_order=False)
+    total = dataclasses.replace(findings.total, wines=wines, ordinal=turned)
+    left = withhold(dataclasses.replace(findings, total=total), 5).total.ordinal
+    assert left is not None
+    assert best not in [wine.wine for wine in left.wines]
+    assert left.same_order
+    alone = withhold(found(frame(tasters=4, sites=2), least=5), 5).total.ordinal
+    assert alone is not None
+    assert (None, NOTHING_TO_COMPARE) == (alone.same_order, alone.sentence)
 
 
 def test_everything_withheld_is_said_plainly() -> None:

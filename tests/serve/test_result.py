@@ -106,6 +106,30 @@ def test_too_few_marks_are_told_in_words(evening: Evening) -> None:
     assert {} == answer['wines'][0]['group']
 
 
+def test_a_wine_with_few_marks_has_no_figures(evening: Evening) -> None:
+    """Four of six marked a wine: neither scores nor terms are told of it, and a note says so."""
+    for place, (site, seat) in enumerate(SEATS):
+        pours = evening.seating.plan.by_seat[site, seat]
+        marked = [p for p in pours if p.wine != 'wrenfallow' or place < 4]
+        sheets = [
+            sheet(p.code, aroma=3 + BETTER[p.wine] - (place + p.position) % 3 / 2, terms=['plum'])
+            for p in marked
+        ]
+        evening.client.put(
+            '/api/sheet/entries', json=body(*sheets), headers=evening.taster(site, seat)
+        )
+    evening.run(_reveal, evening)
+    answer = evening.client.get(PATH, headers=evening.taster()).json()
+    wines = {wine['wine'].split()[1].casefold(): wine for wine in answer['wines']}
+    few, enough = wines['wrenfallow'], wines['vexhollow']
+    assert ({}, [], 4) == (few['group'], few['terms_shared'], few['tasters'])
+    assert few['own'] is not None
+    assert (6, ["plum"]) == (enough['tasters'], enough['terms_shared'])
+    assert enough['group']['total']['estimate'] is not None
+    said = f"Fewer than 5 marks, so figures are left out: {few['wine']}."
+    assert said == answer['note']
+
+
 def test_after_the_reveal_a_sheet_is_held(marked: Evening) -> None:
     """Whoever has read the names marks no longer; what was not sent in time waits."""
     marked.run(_reveal, marked)

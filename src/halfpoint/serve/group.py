@@ -10,12 +10,15 @@ from dataclasses import dataclass, field
 import polars as pl
 
 from halfpoint.errors import EstimateError
-from halfpoint.estimate.findings import MarkFindings
+from halfpoint.estimate.findings import Findings, MarkFindings
 from halfpoint.estimate.result import About, Model, find_result
 from halfpoint.estimate.weigh import MarkToWeigh
 from halfpoint.ledger.pours import EntryState
 from halfpoint.ledger.replay import State
 from halfpoint.ledger.view import current_entries
+from halfpoint.publish.standing import is_withheld
+from halfpoint.publish.whole_result import Depth
+from halfpoint.publish.withheld import few_marks_in_words, withhold
 from halfpoint.serve.room import Room
 from halfpoint.serve.seating import Seat
 from halfpoint.serve.seats import entries_of
@@ -26,6 +29,8 @@ from halfpoint.tasting.model import Tasting
 # A term is the group's when so large a share of the others ticked it, and at least so many.
 SHARED, FEWEST = 0.2, 2
 MOST_MISSED = 5
+# As everywhere that a result leaves the desk.
+LEAST = Depth().least
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +38,8 @@ class Group:
     """What all together say: scores by wine and kind of mark, and terms by wine.
 
     `ticked[wine]` counts the tasters who ticked each term, `tasters[wine]` those who marked it.
-    `note` says in words why there are no scores.
+    `note` says in words why there are no scores, or of which wines too few marks for any: neither
+    scores nor terms are told of those.
     """
 
     version: int
@@ -70,15 +76,17 @@ def _group(tasting: Tasting, version: int, entries: Sequence[EntryState]) -> Gro
         tasters[entry.now.wine].add(entry.now.taster)
         ticked[entry.now.wine].update(set(entry.now.terms))
     counts = {wine: len(names) for wine, names in tasters.items()}
+    told = {wine: terms for wine, terms in ticked.items() if counts[wine] >= LEAST}
     try:
-        scores = _scores(tasting, entries)
+        found = _weighed(tasting, entries)
     except EstimateError as reason:
         said = f"There are no scores of the group: {reason.found}."
-        return Group(version, {}, ticked, counts, said)
-    return Group(version, scores, ticked, counts)
+        return Group(version, {}, told, counts, said)
+    return Group(version, _scores(found), told, counts, _note(tasting, found))
 
 
-def _scores(tasting: Tasting, entries: Sequence[EntryState]) -> dict[str, dict[str, GroupScore]]:
+def _weighed(tasting: Tasting, entries: Sequence[EntryState]) -> Findings:
+    """The main estimate, without the figures that too few marks carry."""
     state = State(entries={entry.number: entry for entry in entries})
     frame, covariates = _tidy(current_entries(state))
     sheet = tasting.sheet
@@ -86,7 +94,10 @@ def _scores(tasting: Tasting, entries: Sequence[EntryState]) -> dict[str, dict[s
     if len(sheet.categories) > 1:
         kinds += [MarkToWeigh(c.key, c.label, c.top) for c in sheet.categories]
     about = About(tasting.title, sheet.label, '')
-    found = find_result(frame, kinds, Model(covariates=covariates), about)
+    return withhold(find_result(frame, kinds, Model(covariates=covariates), about), LEAST)
+
+
+def _scores(found: Findings) -> dict[str, dict[str, GroupScore]]:
     scores: dict[str, dict[str, GroupScore]] = defaultdict(dict)
     for key, said in {'total': found.total, **found.categories}.items():
         _add(scores, key, said)
@@ -104,7 +115,15 @@ def _tidy(frame: pl.DataFrame) -> tuple[pl.DataFrame, tuple[str, ...]]:
 
 def _add(scores: dict[str, dict[str, GroupScore]], key: str, said: MarkFindings) -> None:
     for wine in said.wines:
+        if is_withheld(wine):
+            continue
         scores[wine.wine][key] = GroupScore(estimate=wine.adjusted, low=wine.low, high=wine.high)
+
+
+def _note(tasting: Tasting, found: Findings) -> str:
+    names = {wine.key: wine.name for wine in tasting.wines}
+    few = [names.get(w.wine, w.wine) for w in found.total.wines if is_withheld(w)]
+    return few_marks_in_words(few, LEAST) if few else ''
 
 
 def result_shown(room: Room, state: State, seat: Seat, group: Group) -> ResultShown:
