@@ -20,8 +20,7 @@ from typing import Any
 import psycopg
 import pytest
 
-from halfpoint.ledger.postgres_store import PostgresStore
-from halfpoint.ledger.store import SqliteStore
+from halfpoint.ledger.copy import bring_over
 from halfpoint.tasting.record_place import Database
 
 PASSWORD = 'grey/heron@over:weir'
@@ -65,12 +64,7 @@ def url(place: Database, *, password: bool = True) -> str:
 
 def moved(file: Path, place: Database) -> None:
     """Put the lines of a record in a file into a database, and take the file away."""
-    with (
-        SqliteStore(file, create=False) as old,
-        PostgresStore(place, create=True) as new,
-        new.writing(),
-    ):
-        new.add(old.rows())
+    bring_over(file, place)
     file.unlink()
 
 

@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
@@ -29,6 +30,7 @@ from halfpoint.errors import (
 from halfpoint.ledger import postgres_store
 from halfpoint.ledger.ledger import Ledger
 from halfpoint.ledger.postgres_store import PostgresStore
+from halfpoint.ledger.store import APPLICATION
 from halfpoint.tasting.record_place import Database
 
 
@@ -189,6 +191,28 @@ def test_another_table_is_not_taken_for_a_record(place: Database, raw: psycopg.C
     raw.execute('CREATE TABLE record (bottle text)')
     assert 'not a record of halfpoint' in str(refused(place))
     assert [] == raw.execute('SELECT * FROM record').fetchall()
+
+
+def test_who_begins_second_finds_what_the_first_began(
+    place: Database, raw: psycopg.Connection
+) -> None:
+    """While one begins a record another waits, and goes on with what the first has made."""
+    with ThreadPoolExecutor(1) as threads:
+        with raw.transaction():
+            raw.execute('SELECT pg_advisory_xact_lock(%s)', [APPLICATION << 32])
+            second = threads.submit(lambda: opened(place).close())
+            _wait_until_one_waits(raw)
+            raw.execute(f'CREATE SCHEMA {place.schema}')
+            raw.execute(postgres_store._SCHEMA.replace('{schema}', place.schema))
+        second.result(20)
+
+
+def _wait_until_one_waits(raw: psycopg.Connection) -> None:
+    query = "SELECT count(*) FROM pg_locks WHERE locktype = 'advisory' AND NOT granted"
+    until = time.monotonic() + 20
+    while raw.execute(query).fetchone() != (1,):
+        assert time.monotonic() < until
+        time.sleep(0.02)
 
 
 def test_a_later_form_is_not_guessed_at(place: Database, raw: psycopg.Connection) -> None:

@@ -14,8 +14,8 @@ import pytest
 from tests.ledger.sample import arrived
 from tests.postgres import url
 
-from halfpoint.errors import LedgerBusy, LedgerError
-from halfpoint.ledger.copy import copy_of
+from halfpoint.errors import LedgerBusy, LedgerError, UsageError
+from halfpoint.ledger.copy import bring_over, copy_of
 from halfpoint.ledger.ledger import Ledger
 from halfpoint.ledger.stores import is_begun, open_store
 from halfpoint.tasting.record_place import RecordPlace, record_place
@@ -202,6 +202,22 @@ def test_no_record_has_no_copy(place: RecordPlace) -> None:
     """Where nothing was begun there is nothing to copy."""
     with pytest.raises(LedgerError, match='no record yet'):
         copy_of(place)
+
+
+def test_a_record_is_brought_over_line_by_line(place: RecordPlace, tmp_path: Path) -> None:
+    """From a file and back to one, with the head it had; never onto another record."""
+    file, back = tmp_path / 'before.ledger', tmp_path / 'after.ledger'
+    with opened(file) as ledger:
+        ledger.append([arrived(), arrived(wine='w2')], who="Mira")
+        head = ledger.head
+    assert head == bring_over(file, place) == bring_over(place, back)
+    with opened(place, create=False) as ledger:
+        assert 3 == ledger.verify(head.hash).noted_at
+        assert (4,) == ledger.append([arrived(wine='w3')], who="Mira")
+    with pytest.raises(UsageError, match='already'):
+        bring_over(file, place)
+    with opened(place) as ledger:
+        assert 4 == ledger.verify().records
 
 
 def test_a_store_is_asked_for_its_end(place: RecordPlace) -> None:

@@ -1,4 +1,4 @@
-"""A copy of the record as it stands at one moment, while others go on writing."""
+"""A copy of the record as it stands at one moment, while others go on writing; and moving it."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ from contextlib import closing
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from halfpoint.errors import LedgerError
-from halfpoint.ledger.store import SqliteStore, no_record
+from halfpoint.errors import LedgerError, UsageError
+from halfpoint.ledger.chain import Head
+from halfpoint.ledger.store import no_record
 from halfpoint.ledger.stores import open_store
-from halfpoint.tasting.record_place import Database, RecordPlace
+from halfpoint.tasting.record_place import RecordPlace
 
 
 def copy_of(place: RecordPlace) -> bytes:
@@ -25,17 +26,33 @@ def copy_of(place: RecordPlace) -> bytes:
         return _copy_of_file(place)
     with TemporaryDirectory(prefix='halfpoint-') as folder:
         path = Path(folder) / 'copy.ledger'
-        _copy_lines(place, path)
+        bring_over(place, path)
         return _copy_of_file(path)
 
 
-def _copy_lines(place: Database, path: Path) -> None:
+def bring_over(source: RecordPlace, target: RecordPlace) -> Head:
+    """Write the lines of a record to a place where there is none yet, and give their head.
+
+    Every line stays as it is, so that a head noted down before is found in the new place too.
+    Pictures of pages are not brought over.
+
+    Raises:
+        UsageError: a record is at `target` already.
+        LedgerError, OutputError and their kinds: see `open_store`; nothing was brought over.
+    """
     with (
-        closing(open_store(place, create=False)) as source,
-        SqliteStore(path, create=True) as copy,
-        copy.writing(),
+        closing(open_store(source, create=False)) as old,
+        closing(open_store(target, create=True)) as new,
+        new.writing(),
     ):
-        copy.add(source.rows())
+        if new.head().count:
+            raise UsageError(
+                f"a record is at {target} already",
+                where="the new place",
+                expected="a place where there is none yet",
+            )
+        new.add(old.rows())
+        return new.head()
 
 
 def _copy_of_file(path: Path) -> bytes:

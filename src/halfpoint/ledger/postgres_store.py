@@ -156,7 +156,7 @@ class PostgresStore:
         query = '''
             SELECT t.tgname, t.tgtype, t.tgenabled::text, p.prosrc
             FROM pg_trigger t JOIN pg_proc p ON p.oid = t.tgfoid
-            WHERE t.tgrelid = to_regclass(%s) AND t.tgqual IS NULL AND t.tgattr = '' '''
+            WHERE t.tgrelid = %s AND t.tgqual IS NULL AND t.tgattr = '' '''
         with self._refusing():
             found = set(self._live().execute(query, [self._table]))
         guards = {(*guard[:3], self._sql(guard[3])) for guard in _GUARDS}
@@ -172,15 +172,16 @@ class PostgresStore:
 
     def _prepare(self, create: bool) -> None:
         self._check_server()
-        if self._form() == 0:
+        if self._find() is None:
             if not create:
                 raise no_record(str(self._place))
             self._make_schema()
-        if self._form() > SCHEMA_VERSION:
-            raise later_form(self._form(), str(self._place))
-        # One pen for each record: the table's number tells them apart in one database.
-        (number,) = self._one('SELECT to_regclass(%s)::oid::bigint', self._table)
-        self._pen: int = APPLICATION << 32 | number
+        table, form = self._find() or (0, 0)
+        if form > SCHEMA_VERSION:
+            raise later_form(form, str(self._place))
+        self._table = table
+        # One pen for each record of the database.
+        self._pen = APPLICATION << 32 | table
 
     def _check_server(self) -> None:
         encoding = self._connection.info.parameter_status('server_encoding')
@@ -200,14 +201,17 @@ class PostgresStore:
                 remedy="have it set in postgresql.conf, and the server started again",
             )
 
-    def _form(self) -> int:
-        """The form of the record; 0 where there is none. Refuses any other table in its place."""
-        found, said = self._one(
-            'SELECT t, obj_description(t, %s) FROM to_regclass(%s) AS t', 'pg_class', self._table
-        )
-        if found is None:
-            return 0
-        form = _FORM.fullmatch(said or '')
+    def _find(self) -> tuple[int, int] | None:
+        """The table's number and its form; None where there is none. Refuses any other table."""
+        # Not by to_regclass, which may go on saying for a while what it said before.
+        query = '''
+            SELECT c.oid::bigint, obj_description(c.oid, 'pg_class')
+            FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
+            WHERE n.nspname = %s AND c.relname = 'record' '''
+        row = self._live().execute(query, [self._place.schema]).fetchone()
+        if row is None:
+            return None
+        form = _FORM.fullmatch(row[1] or '')
         if form is None:
             raise LedgerError(
                 "this table is not a record of halfpoint",
@@ -215,14 +219,14 @@ class PostgresStore:
                 expected="a schema without a table of this name",
                 remedy="name another schema in the address, as in ?schema=autumn",
             )
-        return int(form[1])
+        return row[0], int(form[1])
 
     def _make_schema(self) -> None:
+        query = 'SELECT count(*) FROM pg_namespace WHERE nspname = %s'
         with self._transaction(APPLICATION << 32):
             # Another process may have made it while this one waited.
-            if self._form() == 0:
-                (found,) = self._one('SELECT to_regnamespace(%s)', self._sql('{schema}'))
-                if found is None:
+            if self._find() is None:
+                if self._one(query, self._place.schema) == (0,):
                     self._connection.execute(self._sql('CREATE SCHEMA {schema}'))
                 self._connection.execute(self._sql(_SCHEMA))
 
@@ -275,10 +279,6 @@ class PostgresStore:
 
     def _one(self, query: LiteralString, *values: str) -> tuple[Any, ...]:
         return next(self._live().execute(query, values))
-
-    @property
-    def _table(self) -> str:
-        return self._sql('{schema}.record')
 
     def _sql(self, text: str) -> LiteralString:
         # The schema has only a-z, 0-9 and _ in its name (see `record_place`).
