@@ -9,10 +9,12 @@ import numpy as np
 import polars as pl
 import pytest
 from scipy.stats import friedmanchisquare, pearsonr
-from tests.publish.whole import WINES, found, frame
+from tests.publish.whole import MARKS, WINES, found, frame
 
 from halfpoint.estimate.findings import Findings
+from halfpoint.estimate.result import About, Model
 from halfpoint.panel.said import PanelFindings
+from halfpoint.publish.whole_result import whole_result
 
 
 @pytest.fixture(scope='module')
@@ -56,9 +58,56 @@ def test_reliability_grows_with_rooms_and_tasters(panel: PanelFindings) -> None:
 
 
 def test_sources_are_never_used_below_nothing(panel: PanelFindings) -> None:
-    """What is estimated below zero is told as it is and used as zero."""
-    assert panel.sources
-    assert all(max(0.0, s.estimate) == pytest.approx(s.variance) for s in panel.sources)
+    """Where nothing comes out below zero, what is told of a component is what is used."""
+    assert min(source.estimate for source in panel.sources) >= 0.0
+    assert all(s.estimate == pytest.approx(s.variance, rel=1e-4) for s in panel.sources)
+
+
+@pytest.mark.parametrize('sites', [1, 2])
+def test_a_source_below_nothing_is_told(sites: int) -> None:
+    """Tasters who differ less than chance would have it: told below zero, used as zero.
+
+    By hand from mean squares: a taster's is (MS of tasters - MS of the rest) / wines.
+    """
+    wine, taster = np.indices((6, 8)).reshape(2, -1)
+    rng = np.random.default_rng(4)
+    marks = 12 + wine + rng.normal(0, 1, wine.size)
+    for one in range(8):
+        marks[taster == one] += 14.5 - marks[taster == one].mean() + 0.01 * one
+    columns = {'taster': taster.astype(str), 'wine': wine.astype(str), 'total': marks}
+    table = pl.DataFrame(columns).with_columns(site=pl.lit('all') if sites == 1 else None)
+    if sites == 2:
+        table = table.with_columns(site=pl.Series((taster % 2).astype(str)))
+    told = whole_result(table, MARKS[:1], Model(), About("", "", "")).panel
+    assert told is not None
+    by_name = {source.source: source for source in told.sources}
+    severe = by_name['site × taster']
+    assert severe.estimate < -0.05
+    assert severe.variance == 0.0
+    cube = marks.reshape(6, 8)
+    parts = [cube] if sites == 1 else [cube[:, 0::2], cube[:, 1::2]]
+    between = sum(6 * np.square(p.mean(axis=0) - p.mean()).sum() for p in parts) / (8 - sites)
+    rest = sum(np.square(p - p.mean(axis=0) - p.mean(axis=1)[:, None] + p.mean()).sum()
+               for p in parts) / (5 * (8 - sites))  # fmt: skip
+    assert pytest.approx((between - rest) / 6) == severe.estimate
+    assert pytest.approx(rest) == by_name['wine × site × taster'].estimate
+
+
+def test_rooms_of_unlike_size_have_no_mean_squares() -> None:
+    """What is told of a component is then what is used."""
+    told = found(frame(tasters=15, sites=4)).panel
+    assert told is not None
+    assert all(source.estimate == source.variance for source in told.sources)
+
+
+def test_no_second_pours_are_said(panel: PanelFindings) -> None:
+    """Without a wine poured twice to anybody, a note says that repeatability is not told."""
+    said = "Nobody was poured a wine twice, so how closely tasters repeat themselves is not told."
+    assert said in panel.notes
+    again = frame().filter(pl.col('taster') == 'T00').head(1)
+    twice = found(pl.concat([frame(), again])).panel
+    assert twice is not None
+    assert said not in twice.notes
 
 
 def test_facets_name_wines_and_categories(panel: PanelFindings) -> None:

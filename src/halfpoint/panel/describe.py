@@ -14,6 +14,7 @@ from halfpoint.estimate.scale.from_weighing import cube_of
 from halfpoint.panel.concordance import concordance
 from halfpoint.panel.consistency import cronbach
 from halfpoint.panel.facets import Facet, FacetsFit
+from halfpoint.panel.from_squares import estimates_from_squares
 from halfpoint.panel.generalizability import Component, decide, from_fit
 from halfpoint.panel.intraclass import from_components, intraclass
 from halfpoint.panel.krippendorff import krippendorff
@@ -53,6 +54,7 @@ def describe_panel(
     variances: Variances | None,
     facets: FacetsFit | None,
     names: tuple[str, ...],
+    level: Floats | None = None,
 ) -> PanelFindings:
     """How good the panel is at one kind of mark.
 
@@ -63,11 +65,14 @@ def describe_panel(
         variances: of the random-wine form; None where it could not be fitted.
         facets: the rating scale of the categories; None where it could not be fitted.
         names: names of the categories, as in `facets`.
+        level: marks of that kind less what covariates add, shape (n,), for components from mean
+            squares; without it components are told as they are used.
     """
     cube = cube_of(design, design.responses[:, design.names.index(column)])
     table = None if cube is None else cube.mean(axis=2).T
     forms, per_wine = _intraclass(design, table, variances)
     components = () if variances is None else _components(variances)
+    told = {} if level is None else estimates_from_squares(design, level)
     here = _here(design)
     reached = decide(components, here) if components else None
     return PanelFindings(
@@ -78,7 +83,9 @@ def describe_panel(
         concordance=_concordance(table),
         alphas=tuple(_alphas(design, column, categories)),
         sources=tuple(
-            SourceFinding(' × '.join(_ordered(each)), each.estimate, each.variance)
+            SourceFinding(
+                ' × '.join(_ordered(each)), told.get(each.facets, each.estimate), each.variance
+            )
             for each in components
         ),
         relative=None if reached is None else _finite(reached.relative),
@@ -231,4 +238,16 @@ def _notes(table: Floats | None, design: Design, facets: FacetsFit | None) -> tu
             f"{complete} of {tasters} tasters marked every wine; Kendall's W rests on them, and "
             "intraclass correlations on variance components."
         )
+    if not _repeated(design):
+        notes.append(
+            "Nobody was poured a wine twice, so how closely tasters repeat themselves is not told."
+        )
     return (*notes, *(facets.notes if facets is not None else ()))
+
+
+def _repeated(design: Design) -> bool:
+    """Whether any taster marked a wine more than once."""
+    if design.taster is None:
+        return False
+    cell = design.taster.codes * design.wine.size + design.wine.codes
+    return bool(np.bincount(cell).max(initial=0) > 1)

@@ -21,7 +21,7 @@ from halfpoint.estimate.findings import Findings, MarkFindings, SuspectBottle
 from halfpoint.estimate.ordinal.from_weighing import check_weighed
 from halfpoint.estimate.result import About, Model, Progress, Weighed, weigh_all
 from halfpoint.estimate.scale.fit import ScaleFit
-from halfpoint.estimate.scale.from_weighing import fit_weighed, marks_alone, say_scale
+from halfpoint.estimate.scale.from_weighing import fit_weighed, marks_alone, marks_level, say_scale
 from halfpoint.estimate.scale.said import ScaleFindings
 from halfpoint.estimate.weigh import Fit, MarkToWeigh, fit_one
 from halfpoint.panel.describe import Variances, describe_panel
@@ -155,6 +155,7 @@ def _people(
         _variances(weighed),
         facets,
         tuple(mark.label for mark in categories) or (total.label,),
+        marks_level(main),
     )
     tasters = describe_tasters(
         design,

@@ -18,14 +18,21 @@ from halfpoint.estimate.weigh import Fit
 SURE = 0.05
 
 
-def marks_alone(fit: Fit) -> Floats:
-    """Marks (n,) less what covariates, rooms and bottles are estimated to add, in points."""
+def marks_level(fit: Fit) -> Floats:
+    """Marks (n,) less what covariates are estimated to add, in points."""
     design = fit.weighing.design
     column = design.names.index(fit.column)
     marks = design.responses[:, column] + design.centres[column]
     slopes = fit.scores.estimates[fit.scores.wines :]
     for slope, covariate in zip(slopes, design.covariates, strict=True):
         marks = marks - slope * covariate.values
+    return np.asarray(marks)
+
+
+def marks_alone(fit: Fit) -> Floats:
+    """Marks (n,) less what covariates, rooms and bottles are estimated to add, in points."""
+    design = fit.weighing.design
+    marks = marks_level(fit)
     found = fit.predictions
     if design.site is not None and found.rooms is not None:
         marks = marks - found.rooms[design.site.codes]

@@ -165,7 +165,8 @@ MEANINGS = {
     'alpha': "the coefficient",
     'sources': "variance components of one mark, wines taken at random",
     'SourceFinding.source': "what varies",
-    'SourceFinding.estimate': "component as estimated",
+    'SourceFinding.estimate': "component as it came out, perhaps below zero: from mean squares "
+    "where marks are complete and rooms alike in number, otherwise as used",
     'SourceFinding.variance': "component as used: never below zero",
     'relative': "generalizability coefficient: how well wines are put in order",
     'absolute': "dependability coefficient: how well their level is found",
