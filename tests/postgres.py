@@ -37,12 +37,21 @@ class Server:
     """A server that runs; `new` gives the place of a record that is not begun."""
 
     place: Database
-    process: subprocess.Popen[bytes]
+    programs: Path
     _numbers: count[int] = field(default_factory=count)
 
     def new(self) -> Database:
         """A schema that is not there yet."""
         return replace(self.place, schema=f'evening_{next(self._numbers)}')
+
+    def run(self, program: str, *arguments: str, given: bytes = b'') -> bytes:
+        """What a program that comes with PostgreSQL writes."""
+        at = self.place
+        command = [self.programs / program, '-h', at.host, '-p', str(at.port), '-U', at.user]
+        return subprocess.run(
+            [*command, *arguments], input=given, stdout=subprocess.PIPE, check=True,
+            env={**os.environ, 'PGPASSWORD': at.password}, **_USER,
+        ).stdout  # fmt: skip
 
     def raw(self, place: Database | None = None) -> psycopg.Connection:
         """A connection as any other program has it, with the schema in its search path."""
@@ -81,7 +90,7 @@ def running() -> Iterator[Server]:
         place = Database('postgres', 'mira', PASSWORD, '127.0.0.1', _free_port())
         process = _started(programs, folder, place)
         try:
-            yield Server(place, process)
+            yield Server(place, programs)
         finally:
             process.send_signal(signal.SIGINT)
             process.wait(30)
@@ -127,7 +136,7 @@ def _started(programs: Path, folder: Path, place: Database) -> subprocess.Popen[
     until = time.monotonic() + 60
     while True:
         try:
-            Server(place, process).raw().close()
+            Server(place, programs).raw().close()
         except psycopg.OperationalError as reason:
             if time.monotonic() > until or process.poll() is not None:
                 raise RuntimeError((folder / 'log').read_text()) from reason

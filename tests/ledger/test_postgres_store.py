@@ -256,6 +256,20 @@ def _set_fsync(postgres: Server, raw: psycopg.Connection, value: str) -> None:
     raise TimeoutError
 
 
+def test_a_dump_is_a_whole_copy(ledger: Ledger, postgres: Server, place: Database) -> None:
+    """What pg_dump writes and psql takes in is the same record, guards and all, and goes on."""
+    dump = postgres.run('pg_dump', '--schema', place.schema, place.database)
+    with postgres.raw() as raw:
+        raw.execute('CREATE DATABASE elsewhere')
+    postgres.run('psql', '--quiet', '-v', 'ON_ERROR_STOP=1', 'elsewhere', given=dump)
+    with Ledger.open(
+        replace(place, database='elsewhere'), tasting_key='spring', create=False
+    ) as copy:
+        assert ledger.head == copy.head
+        assert copy.verify().holds
+        assert (3,) == copy.append([arrived(wine='w2')], who="Mira")
+
+
 def test_a_lost_connection_loses_nothing(ledger: Ledger, raw: psycopg.Connection) -> None:
     """A step during which the server goes away is refused whole; the next one is recorded."""
 
