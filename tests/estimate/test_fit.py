@@ -13,7 +13,7 @@ from tests.estimate.dense import dense
 from tests.estimate.tastings import ordinary, tasting
 
 from halfpoint.errors import EstimateError
-from halfpoint.estimate.weigh import fit_mark
+from halfpoint.estimate.weigh import fit_mark, fit_one, prepare
 
 
 def statsmodels_fit(frame: pl.DataFrame, group: str, components: dict[str, str]):
@@ -98,3 +98,33 @@ def test_no_effect_at_all_is_ordinary_least_squares() -> None:
     assert [g.mean() for g in groups] == pytest.approx(fit.estimates)
     assert pooled == pytest.approx(fit.reml.residual)
     assert frame.height - len(groups) == pytest.approx(fit.scores.each()[1][0])
+
+
+@pytest.mark.parametrize('room', [0.0, 0.5])
+@pytest.mark.parametrize('crossing', [False, True])
+@pytest.mark.parametrize('less', [1, 40, 500])
+def test_beginning_at_another_fit_ends_at_the_same_optimum(room, crossing, less) -> None:
+    """Begun where fewer marks led to: the same figures to rounding, from fewer evaluations."""
+    sd = (1.0, room, 0.4, 0.7)
+    frame = tasting(sites=12, tasters=12, wines=6, crossing=crossing, sd=sd, seed=6)
+    last = fit_mark(frame.head(frame.height - less)).reml
+    weighing = prepare(frame, ['total'])
+    cold, carried = fit_one(weighing, 'total'), fit_one(weighing, 'total', last)
+    assert cold.reml.ratios == pytest.approx(carried.reml.ratios, rel=1e-6, abs=1e-12)
+    assert (cold.reml.active == carried.reml.active).all()
+    assert cold.estimates == pytest.approx(carried.estimates, rel=1e-10)
+    (se, df), (other_se, other_df) = cold.scores.each(), carried.scores.each()
+    assert se == pytest.approx(other_se, rel=1e-7)
+    # Curvature is taken up to a ten-thousandth of a standard error away from the optimum.
+    assert df == pytest.approx(other_df, rel=3e-4)
+    if less == 1:
+        assert carried.reml.evaluations < 0.7 * cold.reml.evaluations
+
+
+def test_a_fit_of_other_marks_is_no_harm() -> None:
+    """A last fit that has nothing to do with these marks leads to the same optimum."""
+    frame = tasting(sites=12, tasters=12, wines=6, seed=6)
+    strange = fit_mark(tasting(sites=12, tasters=12, wines=6, sd=(0.1, 3.0, 0.0, 2.0), seed=7))
+    weighing = prepare(frame, ['total'])
+    cold, carried = fit_one(weighing, 'total'), fit_one(weighing, 'total', strange.reml)
+    assert cold.reml.ratios == pytest.approx(carried.reml.ratios, rel=1e-6)

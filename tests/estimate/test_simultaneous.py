@@ -131,7 +131,7 @@ def test_draws_scale_to_t() -> None:
 
 
 def test_rounding_moves_draws_by_rounding_only() -> None:
-    """Of equally sure scores too, what differs in the last digits draws the same to those digits."""
+    """Equally sure scores, the last digits of which differ, are drawn the same to such digits."""
     noise = np.random.default_rng(5).normal(0, 1e-14, (8, 8))
     covariance = 0.01 * np.eye(8) + 0.02
     one, other = (draw(c, 1, 1000).half for c in (covariance, covariance + noise + noise.T))

@@ -23,6 +23,8 @@ STEP = 1e-4
 FEW_MARKS = 300
 POLISH = 8
 APPROACH = 3
+# Steps in which what is carried on from another fit must be at the optimum.
+CARRIED = 4
 # Newton decrement at which the search hands over to Newton's own steps.
 FLAT = 1e-8
 # Newton decrement at which the next step is the last.
@@ -133,11 +135,13 @@ def fit_ratios(layout: Layout, start: Floats) -> tuple[Floats, Criterion]:
     return ratios, evaluate(ratios)
 
 
-def fit_reml(layout: Layout, start: Floats | None = None) -> RemlFit:
+def fit_reml(layout: Layout, last: RemlFit | None = None) -> RemlFit:
     """Minimise the REML criterion over the variance ratios.
 
     The search is in standard-deviation ratios, where the criterion is smooth and even, so
-    that zero is an ordinary point; Newton steps in the ratios finish it.
+    that zero is an ordinary point; Newton steps in the ratios finish it. With the `last` fit of
+    nearly the same marks it begins where that ended, when that is near enough, and ends at the
+    same optimum: the finish is the same.
 
     Raises:
         NoVariation: the model explains the marks without remainder.
@@ -145,13 +149,39 @@ def fit_reml(layout: Layout, start: Floats | None = None) -> RemlFit:
         NotConverged: the gradient does not vanish at the end.
     """
     evaluate = Evaluator(layout)
-    ratios = np.full(len(layout.effects), 0.3) if start is None else start
+    if last is not None and last.layout.effects == layout.effects and layout.marks > FEW_MARKS:
+        ratios = _carried_on(evaluate, last)
+        if ratios is not None:
+            return _finish(evaluate, layout, ratios)
+    ratios = np.full(len(layout.effects), 0.3)
     _refuse_confounded(evaluate(ratios), layout)
     if layout.effects:
         ratios = _settle_zeros(evaluate, _search(evaluate, ratios))
-        if start is None and layout.marks <= FEW_MARKS:
+        if layout.marks <= FEW_MARKS:
             ratios = _lowest_valley(evaluate, ratios)
     return _finish(evaluate, layout, ratios)
+
+
+def _carried_on(evaluate: Evaluator, last: RemlFit) -> Floats | None:
+    """The optimum from where the last fit ended, by Newton steps with its curvature.
+
+    None where a few steps do not reach it, or an effect begins or ceases to be there.
+    """
+    ratios, active = last.ratios, last.active
+    _refuse_confounded(evaluate(ratios), evaluate.layout)
+    inverse = unscaled_inverse(last.curvature)
+    for _ in range(CARRIED):
+        at = evaluate(ratios)
+        _refuse_perfect(at)
+        slope = at.gradient_at(at.variance)[np.append(active, True)]
+        step = -inverse @ slope
+        if float(-slope @ step) < FLAT:
+            return None if (at.gradient()[~active] < 0.0).any() else ratios
+        ratios = ratios.copy()
+        ratios[active] += step[:-1]
+        if not (ratios[active] > NEAR_ZERO**2).all():
+            return None
+    return None
 
 
 def _lowest_valley(evaluate: Evaluator, ratios: Floats) -> Floats:

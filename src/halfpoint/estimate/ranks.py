@@ -52,21 +52,29 @@ def rank_distribution(
 
 def ranks_from(draws: Draws, estimates: Floats, df: float) -> RankDistribution:
     """Rank probabilities from draws already made."""
-    counted = _compared if estimates.size <= COMPARED else _sorted
-    probability = counted(estimates, draws.half, draws.scale(df)) / (2 * draws.half.shape[1])
+    wines, count = draws.half.shape
+    scale = draws.scale(df)
+    counted = _compared if wines <= COMPARED else _sorted
+    counts = np.zeros((wines, wines))
+    length = max(1, SLICE // wines)
+    for start in range(0, count, length):
+        piece = slice(start, start + length)
+        counts += counted(estimates, draws.half[:, piece] * scale[piece])
+    probability = counts / (2 * count)
     cumulated = np.cumsum(probability, axis=1)
     low = np.argmax(cumulated >= TAIL - 1e-12, axis=1) + 1
     high = np.argmax(cumulated >= 1.0 - TAIL - 1e-12, axis=1) + 1
     return RankDistribution(probability, low, high, probability[:, 0])
 
 
-def _compared(estimates: Floats, half: Floats, scale: Floats) -> Floats:
+def _compared(estimates: Floats, drawn: Floats) -> Floats:
     """How often each wine (p,) took each place (p, p), from comparing wines two by two.
 
-    Wines further apart than any draw reaches are left in the order of their scores.
+    Counted over the draws (p, m) around the estimates, and their negatives. Wines further apart
+    than any draw reaches are left in the order of their scores.
     """
     order = np.argsort(-estimates, kind='stable')
-    drawn, ahead = half[order] * scale, estimates[order]
+    drawn, ahead = drawn[order], estimates[order]
     wines, draws = drawn.shape
     reach = float((drawn.max(axis=0) - drawn.min(axis=0)).max())
     gap = ahead[:, None] - ahead
@@ -89,18 +97,16 @@ def _compared(estimates: Floats, half: Floats, scale: Floats) -> Floats:
     return counts
 
 
-def _sorted(estimates: Floats, half: Floats, scale: Floats) -> Floats:
+def _sorted(estimates: Floats, drawn: Floats) -> Floats:
     """How often each wine (p,) took each place (p, p), from sorting every draw."""
-    wines, draws = half.shape
+    wines = estimates.size
+    rows = np.ascontiguousarray(drawn.T)
     counts = np.zeros((wines, wines))
-    for start in range(0, draws, max(1, SLICE // wines)):
-        piece = slice(start, start + max(1, SLICE // wines))
-        drawn = np.ascontiguousarray((half[:, piece] * scale[piece]).T)
-        for scores in (estimates + drawn, estimates - drawn):
-            order = np.argsort(-scores, axis=1)
-            places = np.empty(scores.shape, dtype=np.int64)
-            np.put_along_axis(places, order, np.arange(wines)[None, :], axis=1)
-            counts += [np.bincount(each, minlength=wines) for each in places.T]
+    for scores in (estimates + rows, estimates - rows):
+        order = np.argsort(-scores, axis=1)
+        places = np.empty(scores.shape, dtype=np.int64)
+        np.put_along_axis(places, order, np.arange(wines)[None, :], axis=1)
+        counts += [np.bincount(each, minlength=wines) for each in places.T]
     return counts
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 import polars as pl
@@ -20,6 +21,7 @@ from halfpoint.estimate.findings import (
     Part,
     SetAsideFinding,
 )
+from halfpoint.estimate.fit import RemlFit
 from halfpoint.estimate.say import say_mark, say_raw
 from halfpoint.estimate.threads import calm_threads
 from halfpoint.estimate.weigh import Fit, MarkToWeigh, Weighing, fit_one, prepare, wine_parts
@@ -83,6 +85,7 @@ def weigh_all(
     model: Model,
     about: About,
     progress: Progress = lambda _: None,
+    last: Mapping[str, RemlFit] = MappingProxyType({}),
 ) -> Weighed:
     """Weigh every kind of mark; the first is the main one (the total).
 
@@ -92,6 +95,7 @@ def weigh_all(
         model: effects, form, covariates, seed.
         about: carried into the findings.
         progress: told in words what is being weighed.
+        last: by column, fits of nearly the same marks, from which it is quicker.
 
     Raises:
         EstimateError and its kinds: the main mark cannot be weighed at all.
@@ -108,7 +112,12 @@ def weigh_all(
         connected = bool((parts == 0).all())
         apart: tuple[Part, ...] = ()
         if connected:
-            told = [_say(weighing, mark, model, progress, main=mark is marks[0]) for mark in marks]
+            told = []
+            for mark in marks:
+                progress(mark.label)
+                told.append(
+                    _say(weighing, mark, model, last.get(mark.column), main=mark is marks[0])
+                )
         else:
             told = [(None, say_raw(weighing, mark, (_WHY_APART,))) for mark in marks]
             apart = _weigh_parts(frame, weighing, parts, marks[0], model)
@@ -153,12 +162,11 @@ _WHY_APART = "No chain of tasters links all wines, so there is no joint order."
 
 
 def _say(
-    weighing: Weighing, mark: MarkToWeigh, model: Model, progress: Progress, *, main: bool
+    weighing: Weighing, mark: MarkToWeigh, model: Model, last: RemlFit | None, *, main: bool
 ) -> tuple[Fit | None, MarkFindings]:
     """Weigh one mark; a category that cannot be weighed says why, the total refuses."""
-    progress(mark.label)
     try:
-        fit = fit_one(weighing, mark.column)
+        fit = fit_one(weighing, mark.column, last)
         return fit, say_mark(fit, mark, model.seed, components=model.components)
     except EstimateError as refusal:
         if main:

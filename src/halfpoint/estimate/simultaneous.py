@@ -7,6 +7,7 @@ Reference: Hothorn, Bretz and Westfall (2008), Biometrical Journal 50, 346.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -154,11 +155,12 @@ def _joint(largest: Floats, nu: float) -> Floats:
     df = 1.0 / max(nu, 1e-6)
     t = np.maximum(-stdtrit(df, np.exp(LEVELS) / 2.0), 1e-6)
     # Outside of these the probability is 0 or 1 to rounding.
-    ends = np.sqrt([2.0 * gammaincinv(df / 2.0, 1e-20) / df, chdtri(df, 1e-17) / df])
-    known = np.linspace(*ends, KNOWN)
+    low = math.sqrt(2.0 * gammaincinv(df / 2.0, 1e-20) / df)
+    high = math.sqrt(chdtri(df, 1e-17) / df)
+    known = np.linspace(low, high, KNOWN)
     at = largest / t[:, None]
-    beyond = (at >= ends[1]).astype(np.float64)
-    between = (at > ends[0]) & (at < ends[1])
+    beyond = (at >= high).astype(np.float64)
+    between = (at > low) & (at < high)
     beyond[between] = np.interp(at[between], known, chdtr(df, df * known**2))
     return np.asarray(np.log(np.maximum(beyond.mean(axis=1), 1e-12)))
 

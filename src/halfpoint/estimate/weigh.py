@@ -166,8 +166,8 @@ def _nested(design: Design) -> bool:
     return bool((home[design.taster.codes] == kept.site.codes).all())
 
 
-def fit_one(weighing: Weighing, column: str) -> Fit:
-    """Fit one kind of mark.
+def fit_one(weighing: Weighing, column: str, last: RemlFit | None = None) -> Fit:
+    """Fit one kind of mark, `last` being a fit of nearly the same marks, see `fit_reml`.
 
     Raises:
         NoVariation: all marks are the same, or nothing is left to judge uncertainty by.
@@ -184,7 +184,7 @@ def fit_one(weighing: Weighing, column: str) -> Fit:
         )
     layout = weighing.layout(column, weighing.form)
     with calm_threads():
-        reml = fit_reml(layout)
+        reml = fit_reml(layout, last)
         if reml.residual < (ROUNDING * np.abs(marks + weighing.design.centres[index]).max()) ** 2:
             raise no_remainder()
         scores = wine_scores(layout, reml, weighing.design.wine.size)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 
+from halfpoint.estimate.fit import RemlFit
 from halfpoint.ledger.chain import START
 from halfpoint.ledger.entries_table import EntriesTable
 from halfpoint.ledger.ledger import Ledger
@@ -17,11 +18,15 @@ from halfpoint.tasting.record_place import RecordPlace
 
 @dataclass(slots=True)
 class Known:
-    """A record as it was last read here: how it stood, its entries, and the hash of its end."""
+    """A record as it was last read here: how it stood, its entries, and the hash of its end.
+
+    `fits` has the last fit of each kind of mark, to begin the next from.
+    """
 
     state: State = field(default_factory=State)
     table: EntriesTable = field(default_factory=EntriesTable)
     hash: str = START
+    fits: Mapping[str, RemlFit] = field(default_factory=dict)
 
     def marks(self, tasting: Tasting) -> RecordMarks:
         """The marks that count, ready to weigh.

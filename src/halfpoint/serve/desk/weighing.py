@@ -12,16 +12,14 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
 from halfpoint.estimate.findings import Findings, MarkFindings, WineFinding
-from halfpoint.estimate.result import find_result, refuse_lone_taster
+from halfpoint.estimate.result import About, find_result, refuse_lone_taster, weigh_all
 from halfpoint.ledger.records import Target
 from halfpoint.ledger.replay import Standing, State
 from halfpoint.publish.export.entries import entries_csv
 from halfpoint.publish.from_record import RecordMarks
-from halfpoint.publish.whole_result import Depth, whole_result
-from halfpoint.serve.desk.known import known_now
+from halfpoint.publish.whole_result import whole_result
+from halfpoint.serve.desk.known import Known, known_now
 from halfpoint.tasting.model import Tasting
-
-MAIN_ALONE = Depth(order=False, scale=False, bottles=False, panel=False, aroma=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +58,8 @@ class Preview:
 def weigh_record(tasting: Tasting, *, whole: bool) -> Weighed:
     """The result of the record as it is now: everything, or what a new sheet should show at once.
 
-    That is the main estimate of every kind of mark, without its variance components.
+    That is the main estimate of every kind of mark, without its variance components, begun from
+    where the last one ended.
 
     Raises:
         NotInLedger: no entry counts yet.
@@ -69,12 +68,21 @@ def weigh_record(tasting: Tasting, *, whole: bool) -> Weighed:
     began = time.perf_counter()
     with known_now(tasting) as known:
         version, found = known.state.last, known.marks(tasting)
-    refuse_lone_taster(found.frame)
-    model = replace(found.model(), components=whole)
-    depth = Depth() if whole else MAIN_ALONE
-    about = replace(found.about(tasting), source=tasting.source.name)
-    findings = whole_result(found.frame, found.marks, model, about, words=found.words, depth=depth)
+        refuse_lone_taster(found.frame)
+        about = replace(found.about(tasting), source=tasting.source.name)
+        findings = _everything(found, about) if whole else _scores(found, about, known)
     return Weighed(version, findings, time.perf_counter() - began)
+
+
+def _everything(found: RecordMarks, about: About) -> Findings:
+    return whole_result(found.frame, found.marks, found.model(), about, words=found.words)
+
+
+def _scores(found: RecordMarks, about: About, known: Known) -> Findings:
+    model = replace(found.model(), components=False)
+    weighed = weigh_all(found.frame, found.marks, model, about, last=known.fits)
+    known.fits = {fit.column: fit.reml for fit in weighed.fits if fit is not None}
+    return weighed.findings
 
 
 def preview(tasting: Tasting, targets: Sequence[Target], *, restored: bool = False) -> Preview:
