@@ -7,7 +7,7 @@ import polars as pl
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import fisher_exact
+from scipy.stats import combine_pvalues, fisher_exact
 from statsmodels.stats.multitest import multipletests
 
 from halfpoint.estimate.bottles import suspect_bottles
@@ -82,6 +82,19 @@ def test_fault_ticks_strengthen() -> None:
         joined.faults.elsewhere,
         joined.faults.entries_elsewhere,
     )
+
+
+@pytest.mark.parametrize('here', [0, 1, 4])
+def test_marks_alone_or_both_together(here: int) -> None:
+    """The better counts, a quarter of the chance being for marks alone; Fisher's sum is SciPy's."""
+    frame = spoiled(6, -1.6)
+    faulty = ticked(frame, here)
+    faulty[0] = True
+    found = suspect_bottles(fit_mark(frame), faulty)
+    bottle = next(b for b in found if (b.site, b.wine) == ('s01', 'w02'))
+    assert bottle.faults is not None
+    both = combine_pvalues([bottle.p_marks, bottle.faults.p], method='fisher').pvalue
+    assert pytest.approx(min(1.0, bottle.p_marks / 0.25, both / 0.75)) == bottle.p
 
 
 def test_least_size() -> None:

@@ -24,6 +24,8 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 FALSE_SHARE = 0.05
+# Of the chance to suspect a sound bottle, the part spent on marks alone where faults were ticked.
+ON_MARKS = 0.25
 LEAST_OF_TOP = 0.05  # 1 point of 20
 # In standard errors: bottles less far out than this are nobody's suspects.
 WORTH_A_FIT = -1.5
@@ -43,7 +45,8 @@ def suspect_bottles(
     The shift is the generalised least squares estimate of one bottle's own mean, with variances
     fitted beside it, against t with Satterthwaite's freedom, one-sided: the mean-shift test for
     one outlying effect (Cook, Holschuh and Weisberg 1982, Technometrics 24, 167-170). Fault ticks
-    join by Fisher's combination, and the better of marks alone and both together counts, doubled.
+    join by Fisher's combination, and the better of marks alone and both together counts, weighted
+    as `ON_MARKS` says (Rosenthal and Rubin 1983, Psychological Bulletin 94, 540-541).
     Benjamini and Hochberg (1995), J. R. Statist. Soc. B 57, 289-300.
     """
     found = fit.predictions.bottles
@@ -130,4 +133,4 @@ def _joined(p_marks: float, faults: FaultTicks | None) -> float:
     if faults is None:
         return p_marks
     both = -2.0 * (np.log(max(p_marks, 1e-300)) + np.log(max(faults.p, 1e-300)))
-    return float(min(1.0, 2.0 * min(p_marks, chdtrc(4, both))))
+    return float(min(1.0, p_marks / ON_MARKS, chdtrc(4, both) / (1.0 - ON_MARKS)))
