@@ -344,7 +344,7 @@ def test_no_password_is_repeated(place: Database) -> None:
         ('55P03', LedgerBusy), ('40P01', LedgerBusy), ('53100', DiskFull),
         ('XX001', LedgerAltered), ('XX002', LedgerAltered), ('42501', OutputError),
         ('25006', OutputError), ('57P01', LedgerError), ('08006', LedgerError),
-        ('42P01', LedgerError),
+        ('42P01', LedgerError), ('57014', LedgerError),
     ],
 )  # fmt: skip
 def test_each_error_of_the_server_is_said_in_words(
@@ -355,6 +355,7 @@ def test_each_error_of_the_server_is_said_in_words(
         raw.execute(f"DO $$ BEGIN RAISE EXCEPTION 'a mishap' USING ERRCODE = '{code}'; END $$")
     refusal = postgres_store._refusal(place, raised.value)
     assert kind is type(refusal)
+    assert (code in {'57P01', '08006'}) is ('cannot be reached' in refusal.found)
     assert str(place) == refusal.where
 
 

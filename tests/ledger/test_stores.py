@@ -171,7 +171,7 @@ def test_every_letter_comes_back(place: RecordPlace) -> None:
         assert ledger.verify().holds
 
 
-@pytest.mark.parametrize('many', [99, 2_999])
+@pytest.mark.parametrize('many', [8, 9, 109, 110, 2_999])
 def test_many_records_come_back_in_order(place: RecordPlace, many: int) -> None:
     """More than fit into one question are read without a gap, from anywhere."""
     with opened(place) as ledger:

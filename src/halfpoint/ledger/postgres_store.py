@@ -119,15 +119,16 @@ class PostgresStore:
             'SELECT sequence, kind, made, who, body, previous, hash FROM {schema}.record'
             ' WHERE sequence > %s ORDER BY sequence LIMIT %s'
         )
-        # Part by part, as whoever asks may stop at the first: a commit shows whole or not at all,
-        # and nothing before it changes, so that the parts fit together.
-        several: list[Record] | None = None
-        while several is None or len(several) == _READ_AT_ONCE:
+        # Part by part, few at first, as whoever asks may stop soon. A commit shows whole or not at
+        # all, and nothing before it changes, so that the parts fit together.
+        size = 10
+        while True:
             with self._refusing():
-                found = self._live().execute(query, (after, _READ_AT_ONCE))
-                several = [Record(*row) for row in found]
+                several = [Record(*row) for row in self._live().execute(query, (after, size))]
             yield from several
-            after = several[-1].sequence if several else after
+            if len(several) < size:
+                return
+            after, size = several[-1].sequence, min(10 * size, _READ_AT_ONCE)
 
     def head(self) -> Head:
         """The end of the record."""
@@ -338,10 +339,12 @@ def _refusal(place: Database, reason: psycopg.Error) -> HalfpointError:
 
 
 def _is_lost(reason: psycopg.Error) -> bool:
-    # Classes 08 and 57 of https://www.postgresql.org/docs/current/errcodes-appendix.html; what
-    # libpq itself finds has no code.
-    code = reason.sqlstate
-    return isinstance(reason, psycopg.OperationalError) and (code or '08')[:2] in {'08', '57'}
+    # Classes 08 and 57 of https://www.postgresql.org/docs/current/errcodes-appendix.html, but for
+    # a statement that took too long; what libpq itself finds has no code.
+    if isinstance(reason, errors.QueryCanceled):
+        return False
+    code = reason.sqlstate or '08'
+    return isinstance(reason, psycopg.OperationalError) and code[:2] in {'08', '57'}
 
 
 def _not_reached(place: Database, reason: psycopg.Error) -> LedgerError:
