@@ -128,10 +128,15 @@ def _is_same(one: Floats, other: Floats) -> bool:
 def fit_ratios(layout: Layout, start: Floats) -> tuple[Floats, Criterion]:
     """The ratios near `start` that minimise the criterion, to about six digits.
 
-    For predictions, which need no curvature; `fit_reml` gives more.
+    For predictions, which need no curvature; `fit_reml` gives more. What is zero at the start
+    stays so, unless the criterion falls from there.
     """
     evaluate = Evaluator(layout)
-    ratios = _settle_zeros(evaluate, _search(evaluate, start))
+    ratios = _settle_zeros(evaluate, _descend(evaluate, start))
+    asleep = (ratios == 0.0) & (evaluate(ratios).gradient() < 0.0)
+    if asleep.any():
+        awake = np.where(asleep, NEAR_ZERO, ratios)
+        ratios = _settle_zeros(evaluate, _search(evaluate, awake))
     return ratios, evaluate(ratios)
 
 
@@ -224,7 +229,7 @@ def _confounded() -> EstimateError:
     )
 
 
-def _approach(evaluate: Evaluator, ratios: Floats) -> tuple[Floats, Criterion]:
+def _approach(evaluate: Evaluator, ratios: Floats) -> Floats:
     """A few fixed-point steps from wherever the start was.
 
     Each multiplies a ratio by observed / expected of its quadratic form, which is one at
@@ -236,12 +241,17 @@ def _approach(evaluate: Evaluator, ratios: Floats) -> tuple[Floats, Criterion]:
         observed = at.pull / at.variance
         ratios = ratios * np.clip(observed / np.maximum(at.spread, 1e-300), 1e-3, 1e3)
         at = evaluate(ratios)
-    return ratios, at
+    return ratios
 
 
 def _search(evaluate: Evaluator, start: Floats) -> Floats:
+    """The minimum from wherever the start is."""
+    return _descend(evaluate, _approach(evaluate, start))
+
+
+def _descend(evaluate: Evaluator, ratios: Floats) -> Floats:
     """Quasi-Newton in standard-deviation ratios, each in units of about its own sharpness."""
-    ratios, at = _approach(evaluate, start)
+    at = evaluate(ratios)
     deviations = np.sqrt(ratios)
     unit = np.sqrt(np.maximum(2.0 * ratios * at.spread, 1e-3) / np.maximum(ratios, 1e-8))
 
@@ -265,7 +275,8 @@ def no_remainder() -> NoVariation:
     return NoVariation(
         'the model explains every mark without remainder, so nothing is left to judge '
         'the uncertainty by',
-        remedy='leave effects out with --effects, or gather more marks',
+        remedy='where tasters agree to the last step, plain averages say it all; otherwise gather '
+        'more marks, or leave effects out with --effects',
     )
 
 

@@ -9,6 +9,7 @@ Derivation: docs/explanation/the-estimate.md; the algebra is that of `absorb`.
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -50,6 +51,7 @@ class NestedLayout:
         self.marks = moments.marks
         self.random_wines = random_wines
         self._site_effects = effects
+        # By the ratios of what is absorbed site by site, whatever is taken of the wines.
         self._recent = Recent(self._absorb_sites, 2 * len(self.effects) + 2)
         self._wines = len(moments.wines)
         self._width = self._wines + moments.covariates + 1
@@ -57,9 +59,15 @@ class NestedLayout:
             _Spread(self._global_columns(block), self._width) for block in moments.blocks
         ]
 
+    def with_random_wines(self) -> NestedLayout:
+        """The same with wines random; what is worked out site by site is shared."""
+        made = copy(self)
+        made.effects, made.random_wines = (*self._site_effects, 'wine'), True
+        return made
+
     def evaluate(self, ratios: Floats) -> Reduced:
         """Sums with every random effect taken out, at variance ratios (k,)."""
-        within = self._recent(ratios)
+        within = self._within(ratios)
         return self.absorb_wines(within, ratios).reduced if self.random_wines else within
 
     def absorb_wines(self, within: Reduced, ratios: Floats) -> Absorbed:
@@ -72,7 +80,7 @@ class NestedLayout:
 
     def wine_part(self, ratios: Floats) -> tuple[Reduced, Floats, Floats]:
         """For random wines: the sums, K over wines (p, p) and K M_zx of wines (p, d)."""
-        done = self.absorb_wines(self._recent(ratios), ratios)
+        done = self.absorb_wines(self._within(ratios), ratios)
         return done.reduced, done.gain, done.pull
 
     def site_parts(self, ratios: Floats) -> list[tuple[Block, Floats, Floats]]:
@@ -84,8 +92,11 @@ class NestedLayout:
             parts.append((block, done.whole, done.gain))
         return parts
 
+    def _within(self, ratios: Floats) -> Reduced:
+        return self._recent(ratios[: len(self._site_effects)])
+
     def _ratios_of(self, ratios: Floats) -> tuple[float, float, float]:
-        by_name = dict(zip(self.effects, ratios.tolist(), strict=True))
+        by_name = dict(zip(self._site_effects, ratios.tolist(), strict=False))
         return (
             by_name.get('taster', 0.0),
             by_name.get('site', 0.0),

@@ -118,13 +118,23 @@ class Fit:
         """Scores with wines taken as random, drawn towards their mean (p,)."""
         if self.form == 'random' or self.scores.wines < 2:
             return self.estimates
-        between = float(np.var(self.estimates, ddof=1)) / self.reml.residual
-        start = np.append(np.maximum(self.reml.ratios, 1e-6), max(between, 1e-3))
-        layout = self.weighing.layout(self.column, 'random')
+        fixed = self.reml.layout
         with calm_threads():
+            if isinstance(fixed, NestedLayout):
+                layout: WineLayout = fixed.with_random_wines()
+            else:
+                layout = self.weighing.layout(self.column, 'random')
+            start = np.append(self.reml.ratios, max(self._between() / self.reml.residual, 1e-3))
             ratios, _ = fit_ratios(layout, start)
             found, _ = scores_at(layout, ratios, self.scores.wines)
         return found[: self.scores.wines] + self.centre
+
+    def _between(self) -> float:
+        """The variance of wines by moments: that of their scores less what is uncertainty."""
+        wines = self.scores.wines
+        own = self.scores.covariance[:wines, :wines]
+        noise = (np.trace(own) - own.sum() / wines) / (wines - 1)
+        return float(np.var(self.estimates, ddof=1) - noise)
 
 
 def prepare(
