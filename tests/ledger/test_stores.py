@@ -6,7 +6,6 @@ import os
 import signal
 import subprocess
 import sys
-from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -222,7 +221,7 @@ def test_a_record_is_brought_over_line_by_line(place: RecordPlace, tmp_path: Pat
 
 def test_a_store_is_asked_for_its_end(place: RecordPlace) -> None:
     """A record that was begun and holds nothing ends before its first line."""
-    with closing(open_store(place, create=True)) as store:
+    with open_store(place, create=True) as store:
         assert 0 == store.head().count
         assert '' == store.damage()
         assert [] == list(store.rows())

@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -75,7 +74,7 @@ def make_cleaned_copy(
         raise UsageError(
             f"{target} is there already", where="the copy", expected="a name that is still free"
         )
-    with closing(open_store(source, create=False)) as old:
+    with open_store(source, create=False) as old:
         records = list(old.rows())
     head = _verified(records, source)
     chosen = tuple(renamings)

@@ -41,8 +41,8 @@ def bring_over(source: RecordPlace, target: RecordPlace) -> Head:
         LedgerError, OutputError and their kinds: see `open_store`; nothing was brought over.
     """
     with (
-        closing(open_store(source, create=False)) as old,
-        closing(open_store(target, create=True)) as new,
+        open_store(source, create=False) as old,
+        open_store(target, create=True) as new,
         new.writing(),
     ):
         if new.head().count:

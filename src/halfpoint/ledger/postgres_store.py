@@ -8,25 +8,21 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
-from typing import Any, LiteralString, Self
+from typing import Any, LiteralString
 
 import psycopg
 from psycopg import errors
 from psycopg.pq import TransactionStatus
 
-from halfpoint.errors import (
-    DiskFull,
-    HalfpointError,
-    LedgerAltered,
-    LedgerBusy,
-    LedgerError,
-    OutputError,
-)
+from halfpoint.errors import HalfpointError, LedgerAltered, LedgerError, OutputError
 from halfpoint.ledger.chain import START, Head, Record
 from halfpoint.ledger.store import (
     APPLICATION,
     ROWS_AT_ONCE,
     SCHEMA_VERSION,
+    Store,
+    busy,
+    disk_full,
     in_parts,
     later_form,
     no_record,
@@ -83,7 +79,7 @@ _GUARDS = (
 )
 
 
-class PostgresStore:
+class PostgresStore(Store):
     """The record in PostgreSQL: one pen by an advisory lock, triggers that refuse change.
 
     A connection that was lost is made anew with the next use, except while the pen is held.
@@ -106,12 +102,6 @@ class PostgresStore:
         except BaseException:
             self._connection.close()
             raise
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *exc: object) -> None:
-        self.close()
 
     def rows(self, after: int = 0) -> Iterator[Record]:
         """The records after this sequence number, in order."""
@@ -309,17 +299,9 @@ def _roll_back(connection: psycopg.Connection) -> None:
 def _refusal(place: Database, reason: psycopg.Error) -> HalfpointError:
     where, message = str(place), _message(reason)
     if isinstance(reason, errors.LockNotAvailable | errors.DeadlockDetected):
-        return LedgerBusy(
-            "another process keeps the record locked",
-            where=where,
-            remedy="wait until the other command has ended, then run this one again",
-        )
+        return busy(where)
     if isinstance(reason, errors.DiskFull):
-        return DiskFull(
-            "no space was left on the disk; nothing of this step was recorded",
-            where=where,
-            remedy="make room and run the command again",
-        )
+        return disk_full(where)
     if isinstance(reason, errors.DataCorrupted | errors.IndexCorrupted):
         return LedgerAltered(
             f"the record cannot be read ({message})",

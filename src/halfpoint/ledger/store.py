@@ -53,6 +53,12 @@ _SCHEMA = (
 class Store(Protocol):
     """What the ledger needs of a database."""
 
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *exc: object) -> None:
+        self.close()
+
     def rows(self, after: int = 0) -> Iterator[Record]:
         """The records after this sequence number, in order."""
 
@@ -72,7 +78,7 @@ class Store(Protocol):
         """Let go of the database."""
 
 
-class SqliteStore:
+class SqliteStore(Store):
     """The record in one SQLite file: write-ahead log, full sync, triggers that refuse change.
 
     Raises (every method):
@@ -91,12 +97,6 @@ class SqliteStore:
             except BaseException:
                 self._connection.close()
                 raise
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *exc: object) -> None:
-        self.close()
 
     def rows(self, after: int = 0) -> Iterator[Record]:
         """The records after this sequence number, in order."""
@@ -227,6 +227,24 @@ def no_record(where: str) -> NoRecord:
     )
 
 
+def busy(where: str) -> LedgerBusy:
+    """The refusal when another process held the pen for too long."""
+    return LedgerBusy(
+        "another process keeps the record locked",
+        where=where,
+        remedy="wait until the other command has ended, then run this one again",
+    )
+
+
+def disk_full(where: str) -> DiskFull:
+    """The refusal when a step did not fit on the disk."""
+    return DiskFull(
+        "no space was left on the disk; nothing of this step was recorded",
+        where=where,
+        remedy="make room and run the command again",
+    )
+
+
 def later_form(form: int, where: str) -> LedgerError:
     """The refusal of a record that a later halfpoint has made."""
     return LedgerError(
@@ -285,17 +303,9 @@ def _code(reason: sqlite3.Error) -> int:
 def _refusal(path: Path, reason: sqlite3.Error) -> HalfpointError:
     code, message, where = _code(reason), str(reason), str(path)
     if code in _BUSY:
-        return LedgerBusy(
-            "another process keeps the record locked",
-            where=where,
-            remedy="wait until the other command has ended, then run this one again",
-        )
+        return busy(where)
     if code == sqlite3.SQLITE_FULL or 'disk is full' in message:
-        return DiskFull(
-            "no space was left on the disk; nothing of this step was recorded",
-            where=where,
-            remedy="make room and run the command again",
-        )
+        return disk_full(where)
     if code == sqlite3.SQLITE_NOTADB:
         return _not_a_record(path)
     if code in _DAMAGED or 'decode to UTF-8' in message:
