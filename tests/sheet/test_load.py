@@ -115,6 +115,18 @@ class TestFile:
         assert "key key: found 'Ours!'" in said
         assert "small letters, digits, - and _, beginning with a letter" in said
 
+    @pytest.mark.parametrize('said', ['en', 'de-AT', 'zh-Hant-TW', ''])
+    def test_a_sheet_says_its_language(self, tmp_path: Path, said: str) -> None:
+        """A language tag as in RFC 5646 (BCP 47), section 2.1, or none."""
+        path = tmp_path / 'ours.toml'
+        path.write_text(f'language = "{said}"{SMALL}', 'utf-8')
+        assert said == load_sheet(path).language
+
+    @pytest.mark.parametrize('said', ['English', 'e', 'de_AT', 'de-', 'en us', '<i>'])
+    def test_what_is_no_language_is_refused(self, tmp_path: Path, said: str) -> None:
+        """What no browser can speak by is told with what would do."""
+        assert "such as 'en' or 'de-AT'" in refusal(tmp_path, f'language = "{said}"{SMALL}')
+
     def test_a_file_too_large_is_refused(self, tmp_path: Path) -> None:
         """Twenty megabytes of text are no score sheet."""
         with (tmp_path / 'ours.toml').open('wb') as file:
@@ -169,8 +181,8 @@ class TestFile:
             "  key label: found nothing; expected this key, which is needed\n"
             "  category 1 'taste', key step: found 3; "
             "expected a step that divides 10, the distance from lowest to top\n"
-            "  key labl: found an unknown key; expected one of key, label, about, category, "
-            "family, fault, finish; did you mean 'label'?\n"
+            "  key labl: found an unknown key; expected one of key, label, about, language, "
+            "category, family, fault, finish; did you mean 'label'?\n"
             "what to do: mend the file and try again"
         )
         assert expected == refusal(tmp_path, text)

@@ -26,6 +26,7 @@ from halfpoint.sheet.words import fold
 KEY = r'^[a-z][a-z0-9_-]*$'
 ONE_LINE = r'^[^\x00-\x1f]*$'
 THREE_DIGITS = r'^[0-9]{3}$'
+LANGUAGE = r'^([A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*)?$'
 CLOCK = r'^([01][0-9]|2[0-3]):[0-5][0-9]$'
 Key = Annotated[str, Field(pattern=KEY, max_length=40)]
 Label = Annotated[
@@ -178,6 +179,8 @@ class Sheet(Part):
     """Its title."""
     about: str = ''
     """A sentence or two for those who will use it."""
+    language: Annotated[str, Field(pattern=LANGUAGE, max_length=35)] = ''
+    """What its labels are written in, as in BCP 47: `en`, `de-AT`. Screen readers speak it so."""
     categories: tuple[Category, ...] = Field(min_length=1, validation_alias='category')
     """The lines that are marked, in the order they are asked."""
     families: tuple[AromaFamily, ...] = Field(default=(), validation_alias='family')

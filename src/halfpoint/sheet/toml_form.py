@@ -12,7 +12,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from halfpoint.errors import FileNotReadable, InputError
-from halfpoint.sheet.form import CLOCK, KEY, THREE_DIGITS
+from halfpoint.sheet.form import CLOCK, KEY, LANGUAGE, THREE_DIGITS
 from halfpoint.sheet.words import did_you_mean
 
 LARGEST_FILE = 20_000_000
@@ -216,6 +216,7 @@ _BY_TYPE = {
 _BY_PATTERN = {
     KEY: "small letters, digits, - and _, beginning with a letter",
     THREE_DIGITS: "three digits in quotes, such as '483'",
+    LANGUAGE: "the short name of a language, such as 'en' or 'de-AT'",
     CLOCK: "a time in quotes, such as '19:30'",
 }
 

@@ -73,6 +73,8 @@ def test_two_sheets_change_places(phone, tmp_path) -> None:
         page.goto(f'{server.url}/desk/entries?seat=1')
         page.get_by_role('link', name="Eintrag").first.click()
         page.get_by_label("Platz", exact=True).fill("2")
+        heading = page.get_by_role('heading', name="Aroma", exact=True)
+        expect(heading).to_have_attribute('lang', 'en')
         ahead = page.get_by_role('list', name="Was sich ändern würde")
         expect(ahead).to_contain_text("Platz: 1 → 2")
         page.get_by_role('radio', name="Die beiden wurden verwechselt").check()

@@ -7,6 +7,7 @@ export interface PracticeSheet {
   key: string
   label: string
   about: string
+  language?: string
   categories: (ScoreSheet['categories'][number] & { [more: string]: unknown })[]
   families: ScoreSheet['families']
   faults: (ScoreSheet['faults'][number] & { [more: string]: unknown })[]
@@ -30,7 +31,7 @@ export function shownSheet(sheet: PracticeSheet): ScoreSheet {
     low: from_seconds,
     high: to_seconds,
   }))
-  return { ...sheet, finish, top: topOf(sheet), language: '' }
+  return { ...sheet, finish, top: topOf(sheet), language: sheet.language ?? '' }
 }
 
 /** A sheet as it was read, if it is one; its other parts are kept as they are. */

@@ -56,11 +56,6 @@ class Evening {
     return this.seat?.sheet ?? null
   }
 
-  /** Language of the words that come from the score sheet, when it says. */
-  get spoken(): string | undefined {
-    return this.sheet?.sheet.language || undefined
-  }
-
   standing(code: string): Standing {
     return standing(this.drafts.get(code), this.sheet?.sheet.categories ?? [])
   }

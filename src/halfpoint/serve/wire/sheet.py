@@ -110,6 +110,9 @@ class FinishShown(Shape):
     """To so many seconds; null for no end."""
 
 
+_AS_IN_FILE = {'label', 'about', 'categories', 'families', 'faults', 'language'}
+
+
 class ScoreSheet(Shape):
     """The whole score sheet."""
 
@@ -133,15 +136,12 @@ class ScoreSheet(Shape):
     @classmethod
     def of(cls, sheet: Sheet) -> ScoreSheet:
         """The sheet in this shape."""
-        parts = sheet.model_dump(include={'label', 'about', 'categories', 'families', 'faults'})
+        parts = sheet.model_dump(include=_AS_IN_FILE)
         bands = [
             {'label': band.label, 'low': band.from_seconds, 'high': band.to_seconds}
             for band in sheet.finish
         ]
-        language = getattr(sheet, 'language', '')
-        return cls.model_validate(
-            {**parts, 'top': sheet.top, 'finish': bands, 'language': language}
-        )
+        return cls.model_validate({**parts, 'top': sheet.top, 'finish': bands})
 
 
 class PourShown(Shape):
