@@ -10,8 +10,9 @@ import pytest
 from playwright.sync_api import expect
 
 from .at_desk import NAME, TITLE, TOPS, Taster, fill, host_link, settled, sign_in
-from .conftest import look_over, picture, serving
+from .conftest import ROOT, look_over, picture, serving
 
+WEB = ROOT / 'web/src'
 WIDTHS = ((360, 760), (768, 1024), (1440, 900))
 # Colours are the same at each width; what a width changes is looked for in light.
 THEMES = {360: ('light', 'dark'), 768: ('light',), 1440: ('light',)}
@@ -54,6 +55,12 @@ def test_the_wrong_password_is_told_calmly(served, phone) -> None:
     picture(page, 'desk-sign-in-1440')
 
 
+def test_every_page_is_looked_at() -> None:
+    """The pages walked below are all that the desk has."""
+    there = re.findall(r"path: '(/desk[^']*)'", (WEB / 'desk/pages.ts').read_text('utf-8'))
+    assert sorted(there) == sorted(PAGES.values())
+
+
 @pytest.mark.parametrize(('width', 'height'), WIDTHS)
 def test_every_page_is_for_everybody(filled, phone, width, height) -> None:
     """axe-core finds nothing on any page of the desk in light and dark, and none is too wide."""
@@ -71,6 +78,36 @@ def test_every_page_is_for_everybody(filled, phone, width, height) -> None:
             picture(page, f'desk-{name}-{width}-{theme}')
         page.emulate_media(color_scheme='light')
     assert [] == found
+
+
+def test_on_paper_stands_what_was_found_alone(filled, phone) -> None:
+    """No page prints a button or the list of pages; printed in the dark it is ink on paper."""
+    page = phone(1024, 800).page
+    sign_in(page, filled)
+    for path in PAGES.values():
+        page.goto(filled.url + path)
+        settled(page)
+        page.emulate_media(media='print', color_scheme='dark')
+        seen = page.locator('.button:visible, #desk-pages:visible, .no-print:visible')
+        assert (path, 0) == (path, seen.count())
+        assert page.locator('main').inner_text().strip(), path
+        paper = page.evaluate('() => getComputedStyle(document.body).backgroundColor')
+        assert (path, 'rgb(255, 255, 255)') == (path, paper)
+        page.emulate_media(media='screen', color_scheme='light')
+
+
+def test_light_or_dark_is_chosen_and_kept(filled, phone) -> None:
+    """What is chosen at the desk holds against the device, on every page, after a reload."""
+    page = phone(1440, 900, color_scheme='light').page
+    sign_in(page, filled)
+    page.goto(f'{filled.url}/desk/settings')
+    ground = '() => getComputedStyle(document.body).backgroundColor'
+    light = page.evaluate(ground)
+    page.get_by_label("Light or dark").select_option('dark')
+    dark = page.evaluate(ground)
+    assert light != dark
+    page.goto(f'{filled.url}/desk')
+    assert dark == page.evaluate(ground)
 
 
 def test_sheets_are_counted_as_they_come(phone, tmp_path) -> None:
@@ -217,6 +254,8 @@ def test_the_finding_comes_first(filled, phone) -> None:
     assert sentence.bounding_box()['y'] < chart.bounding_box()['y']
     page.get_by_role('button', name="Aroma").click()
     expect(page.get_by_role('img', name="Aroma: scores of 4")).to_be_visible()
+    for part in ("Where each wine may stand", "What else the marks say", "Bottles"):
+        expect(page.get_by_role('heading', name=part)).to_be_visible()
     page.get_by_text("The figures").click()
     expect(page.get_by_role('rowheader', name="Quillmere Vexhollow").first).to_be_visible()
     picture(page, 'desk-found-whole-1440', full=True)

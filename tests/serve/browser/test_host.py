@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import gzip
 import json
+import re
 
 import pytest
 from playwright.sync_api import expect
 from tests.serve.conftest import HIDDEN
 
 from .at_desk import TOPS, Taster, fill, host_link, sign_in
-from .conftest import look_over, picture, serving
+from .conftest import ROOT, look_over, picture, serving
 
 WIDTHS = ((360, 760), (768, 1024), (1440, 900))
 # Colours are the same at each width; what a width changes is looked for in light.
@@ -48,6 +49,13 @@ def _open(page, server, token: str, path: str = '/host'):
         page.goto(server.url + path)
         page.locator('h1').first.wait_for()
     return page
+
+
+def test_every_page_is_looked_at() -> None:
+    """The pages walked below are all that the host has."""
+    source = (ROOT / 'web/src/host/Host.svelte').read_text('utf-8')
+    there = re.findall(r"path: '(/host[^']*)'", source)
+    assert set(there) == {path.partition('?')[0] for path in PAGES.values()}
 
 
 @pytest.mark.parametrize(('width', 'height'), WIDTHS)

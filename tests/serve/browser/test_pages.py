@@ -83,6 +83,60 @@ def test_hints_are_shown_once(served, phone) -> None:
     expect(page.get_by_text("Worth a second look")).to_have_count(0)
 
 
+IPHONE = (
+    'Mozilla/5.0 (iPhone; CPU iPhone OS 18_0 like Mac OS X) AppleWebKit/605.1.15 '
+    '(KHTML, like Gecko) Version/18.0 Mobile/15E148 Safari/604.1'
+)
+# Storage that promises nothing, and notes how often it was asked to.
+PROMISES_NOTHING = """
+  window.asked = 0
+  navigator.storage.persist = async () => { window.asked += 1; return false }
+  navigator.storage.persisted = async () => false
+"""
+
+
+@pytest.mark.parametrize(
+    ('browser_is', 'said'),
+    [(IPHONE, "may erase unsent marks seven days after your last visit"),
+     ('', "keeps unsent marks until the phone runs short of space")],
+)  # fmt: skip
+def test_it_says_how_long_unsent_marks_are_safe(served, phone, browser_is, said) -> None:
+    """The browser is asked once to keep them; where it does not promise, that is said plainly."""
+    mine = phone(**({'user_agent': browser_is} if browser_is else {}))
+    mine.page.add_init_script(PROMISES_NOTHING)
+    page = mine.join(served, 3)
+    mine.mark('Aroma', 3, 6)
+    mine.mark('Taste', 3, 6)
+    page.wait_for_function('() => window.asked === 1')
+    page.get_by_role('link', name='all pours').click()
+    expect(page.get_by_text(said)).to_be_visible()
+    expect(page.get_by_role('button', name="Save my marks to a file")).to_be_visible()
+    assert 1 == page.evaluate('() => window.asked')
+
+
+def test_the_sheet_can_be_installed(served, phone) -> None:
+    """Chromium finds nothing that keeps it from putting the app on the home screen."""
+    page = phone(service_workers='allow').page
+    page.goto(served.url)
+    page.evaluate("() => navigator.serviceWorker.ready.then(() => null)")
+    told = page.context.new_cdp_session(page).send('Page.getInstallabilityErrors')
+    # A window without a trace, as tests have it, installs nothing.
+    assert [] == [
+        e['errorId'] for e in told['installabilityErrors'] if e['errorId'] != 'in-incognito'
+    ]
+
+
+def test_on_paper_stands_no_button(served, phone) -> None:
+    """A taster's pours print with their marks, and nothing that can be pressed."""
+    mine = phone(768, 1024)
+    page = mine.join(served, 4)
+    mine.mark_all()
+    page.get_by_role('link', name='all pours').click()
+    page.emulate_media(media='print')
+    expect(page.get_by_text("16½").first).to_be_visible()
+    assert 0 == page.locator('.button:visible, footer:visible').count()
+
+
 def test_the_other_language_is_whole(served, phone) -> None:
     """A phone in German gets German, and the choice of another language is kept."""
     page = phone(locale='de-DE').page
