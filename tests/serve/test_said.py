@@ -22,8 +22,8 @@ CATALOGUES = sorted((WORDS / 'de' / 'told').glob('*.json'))
 SAYING = (
     'serve/*.py', 'serve/*/*.py', 'sheet/*.py', 'collect/phone/*.py',
     'collect/paper/read/*.py', 'collect/paper/read/source/*.py',
-    'collect/table/aside.py', 'collect/table/by_plan.py', 'collect/table/marks.py',
-    'collect/table/people.py', 'collect/table/repeats.py',
+    'collect/table/aside.py', 'collect/table/by_plan.py', 'collect/table/known_names.py',
+    'collect/table/marks.py', 'collect/table/people.py', 'collect/table/repeats.py',
     'aroma/describe.py', 'estimate/say.py', 'estimate/scale/from_weighing.py',
     'panel/describe.py', 'publish/from_record.py', 'publish/withheld.py', 'publish/words.py',
     'ledger/another_picture.py', 'ledger/bundle.py', 'ledger/changes.py', 'ledger/cleaned.py',
