@@ -69,6 +69,19 @@ def test_faults_are_not_on_the_map(aroma: AromaFindings) -> None:
     assert "cork" not in {term.name for term in aroma.map.terms}
 
 
+def test_words_of_everybody_and_nobody_are_said(aroma: AromaFindings) -> None:
+    """A word on every sheet tells nothing and is named; words on none are counted."""
+    never = "One word of the sheet was ticked by nobody."
+    assert (never,) == aroma.notes
+    both = frame().with_columns(terms=pl.col('terms').list.concat(pl.lit(['always'])))
+    found = describe_aroma(both, WORDS, least=1)
+    assert found is not None
+    always = "Ticked on every sheet, which tells no wine from another: always."
+    assert (always, never) == found.notes
+    term = next(each for each in found.terms if each.key == 'always')
+    assert (64, None, None, None) == (term.ticked, term.q, term.p, term.change)
+
+
 def test_few_entries_are_withheld() -> None:
     """Of a wine with fewer entries than the least nothing is told, and a note says so."""
     table = frame().filter((pl.col('wine') != WINES[0]) | (pl.col('taster') < 'T03'))

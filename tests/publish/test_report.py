@@ -8,14 +8,17 @@ from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
+import polars as pl
 import pypdfium2
 import pytest
 from tests.publish.sample import NAMES, disconnected, renamed, sample
+from tests.publish.whole import WINES, found, frame
 
 from halfpoint.errors import OutputError
 from halfpoint.estimate.findings import Findings
 from halfpoint.publish.report import report_pdf, write_report
 from halfpoint.publish.report.compose import INVENTED
+from halfpoint.publish.withheld import withhold
 from halfpoint.publish.words import finding
 
 
@@ -153,6 +156,29 @@ def test_what_is_missing_is_left_out() -> None:
     for title in ("Category by category", "Bottle to bottle", "The marks tell", "serving order"):
         assert title not in text
     assert "Nothing was held, and nothing was set aside." in text
+
+
+def test_what_the_figures_beside_rest_on_is_told() -> None:
+    """Steps that separate wines, words on every sheet, no second pours: each is explained."""
+    ends = pl.col('wine').replace_strict({WINES[0]: 0.0, WINES[3]: 6.0}, default=pl.col('nose'))
+    table = frame().with_columns(nose=ends, terms=pl.col('terms').list.concat(pl.lit(['always'])))
+    text = whole(report_pdf(found(table.with_columns(total=pl.col('nose') + pl.col('mouth')))))
+    for said in (
+        "Order alone (Total, Nose): The steps separate some wines or tasters completely",
+        "Order alone: Nobody gave",
+        "Ticked on every sheet, which tells no wine from another: always.",
+        "Nobody was poured a wine twice, so how closely tasters repeat themselves is not told.",
+    ):
+        assert said in text
+
+
+def test_no_picture_without_figures() -> None:
+    """Where no wine has enough marks there is no empty chart of scores."""
+    findings = withhold(found(frame(tasters=4, sites=2), least=5), 5)
+    text = whole(report_pdf(findings))
+    assert "Thick bar" not in text
+    assert "Too few wines have enough marks to be compared by order alone." in text
+    assert "4 of 4 tasters gave fewer than 5 marks" in text
 
 
 def test_a_very_long_word_does_not_run_off_the_page() -> None:

@@ -75,7 +75,7 @@ def describe_aroma(
         map=_map(ticks, found, labels, entries >= least, seed),
         remarks=_remarks(remarks, words),
         sentence=_sentence(terms, wines),
-        notes=_notes(ticks, wines, least),
+        notes=(*_notes(ticks, wines, least), *_telling_nothing(ticks, found)),
     )
 
 
@@ -254,3 +254,17 @@ def _notes(ticks: Ticks, wines: tuple[AromaWine, ...], least: int) -> tuple[str,
             "every wine."
         )
     return tuple(notes)
+
+
+def _telling_nothing(ticks: Ticks, words: tuple[Word, ...]) -> Iterator[str]:
+    """Words that every entry has, or none."""
+    counts = ticks.ticked.sum(axis=0)
+    if not counts.any():
+        return
+    always = [word.label for word, n in zip(words, counts, strict=True) if n == len(ticks.wine)]
+    if always:
+        yield f"Ticked on every sheet, which tells no wine from another: {', '.join(always)}."
+    never = int((counts == 0).sum())
+    if never:
+        many = f"{never} words of the sheet were" if never > 1 else "One word of the sheet was"
+        yield f"{many} ticked by nobody."

@@ -11,7 +11,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from halfpoint.publish.beside_words import beside_in_words
+from halfpoint.publish.beside_words import beside_in_words, notes_beside
 from halfpoint.publish.numbers import interval, number, percent, plural
 from halfpoint.publish.paper_words import second_look_in_words
 from halfpoint.publish.standing import ordered
@@ -117,6 +117,8 @@ def _print_notes(console: Console, findings: Findings, told: Collection[str]) ->
     for category in findings.categories.values():
         for note in category.notes:
             console.print(f"{category.label}: {note}")
+    for note in notes_beside(findings):
+        console.print(note)
     if _lettered(findings):
         console.print("Wines that share a letter cannot be told apart by these marks.")
     console.print("Scores are at the average taster, site and bottle.")

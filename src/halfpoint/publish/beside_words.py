@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from halfpoint.estimate.findings import Findings, SuspectBottle
+from halfpoint.estimate.ordinal.said import SEPARATED
 from halfpoint.publish.numbers import number
 from halfpoint.publish.words import count_in_words, spoken
 
@@ -22,6 +23,32 @@ def beside_in_words(findings: Findings) -> Iterator[str]:
         yield findings.panel.sentence
     if findings.aroma is not None:
         yield findings.aroma.sentence
+
+
+def notes_beside(findings: Findings) -> Iterator[str]:
+    """What has to be known of the panel's and the words' figures, and of order alone."""
+    if findings.panel is not None:
+        yield from findings.panel.notes
+    if findings.aroma is not None:
+        yield from findings.aroma.notes
+    yield from separated_in_words(findings)
+
+
+def order_notes(findings: Findings) -> Iterator[str]:
+    """What the check by order alone did to the marks: steps merged, what it could not see."""
+    ordinal = findings.total.ordinal
+    for note in () if ordinal is None else ordinal.notes:
+        if note != SEPARATED:
+            yield f"Order alone: {note}"
+    yield from separated_in_words(findings)
+
+
+def separated_in_words(findings: Findings) -> Iterator[str]:
+    """Kinds of mark whose steps separate wines or tasters completely."""
+    marks = (findings.total, *findings.categories.values())
+    held = [each.label for each in marks if each.ordinal is not None and each.ordinal.held_in]
+    if held:
+        yield f"Order alone ({', '.join(held)}): {SEPARATED}"
 
 
 def order_in_words(findings: Findings) -> Iterator[str]:

@@ -39,6 +39,12 @@ def test_steps_are_the_marks_that_were_given() -> None:
     ) == found.merged
 
 
+def test_many_steps_that_nobody_gave() -> None:
+    """Three unused neighbours or more are named as a range, fewer one by one."""
+    (said,) = ordered_steps(np.array([2.0, 2.5, 4.0, 6.0]), np.arange(0.0, 6.5, 0.5)).merged
+    assert said.startswith('Nobody gave 0 to 1½, 3, 3½ and 4½ to 5½; those steps are merged')
+
+
 def test_a_single_step_that_nobody_gave() -> None:
     """One unused step is named in the singular; none is not mentioned."""
     marks = np.array([1.0, 2.0])

@@ -22,6 +22,7 @@ from halfpoint.estimate.ordinal.prior import Prior, no_prior, weak_prior
 from halfpoint.estimate.ordinal.quadrature import ENOUGH_NODES, TasterQuadrature
 from halfpoint.estimate.ordinal.rooms import RoomLaplace
 from halfpoint.estimate.ordinal.rows import Rows
+from halfpoint.estimate.ordinal.said import SEPARATED
 from halfpoint.estimate.ordinal.search import Peak, find_peak
 from halfpoint.estimate.ordinal.steps import Steps, ordered_steps
 
@@ -285,8 +286,5 @@ _ALIKE = {
 def _notes(given: Given, spreads: Floats, *, held_in: bool) -> tuple[str, ...]:
     said = [_ALIKE[name] for name, spread in _named(given, spreads).items() if spread == 0.0]
     if held_in:
-        said.append(
-            'The steps separate some wines or tasters completely, so how far apart they are has '
-            'no upper limit; a weak prior holds the answer in.'
-        )
+        said.append(SEPARATED)
     return tuple(said)

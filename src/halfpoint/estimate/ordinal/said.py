@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+SEPARATED = (
+    'The steps separate some wines or tasters completely, so how far apart they are has no upper '
+    'limit; a weak prior holds the answer in.'
+)
+
 
 @dataclass(frozen=True, slots=True)
 class OrdinalWine:
@@ -57,7 +62,7 @@ class OrdinalFindings:
     points and steps both tell apart, the other way round; `points_only` and `steps_only` are
     told apart by one of them.  `same_order` is None when nothing was fitted, and `sentence`
     then says why.  `spreads` are standard deviations of the random effects in units of the
-    link; `held_in` says that a weak prior keeps the answer finite.
+    link; `held_in` says that a weak prior keeps the answer finite, as the note `SEPARATED` does.
     """
 
     link: str

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -96,14 +97,22 @@ def _levels(marks: Floats) -> tuple[Floats, Codes]:
 
 def _merged(levels: Floats, possible: Floats) -> tuple[str, ...]:
     """What nobody gave, in words."""
+    possible = np.sort(possible)
     near = np.abs(possible[:, None] - levels[None, :]).min(axis=1)
-    unused = np.sort(possible[near > SAME * max(1.0, float(np.abs(possible).max()))])
+    unused = np.flatnonzero(near > SAME * max(1.0, float(np.abs(possible).max())))
     if not unused.size:
         return ()
-    listed = _list([mark_in_words(float(mark)) for mark in unused])
+    listed = _list([*_runs(possible, unused)])
     if unused.size == 1:
         return (f'Nobody gave {listed}; that step is merged with the one next to it.',)
     return (f'Nobody gave {listed}; those steps are merged with the ones next to them.',)
+
+
+def _runs(possible: Floats, unused: Codes) -> Iterator[str]:
+    """Unused marks in words, three neighbours or more as a range."""
+    for run in np.split(unused, np.flatnonzero(np.diff(unused) > 1) + 1):
+        words = [mark_in_words(float(possible[place])) for place in run]
+        yield from words if len(words) < 3 else [f'{words[0]} to {words[-1]}']
 
 
 def _bins(counts: Codes, most: int) -> Codes:

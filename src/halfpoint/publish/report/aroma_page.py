@@ -15,6 +15,7 @@ from halfpoint.publish.report.blocks import (
     heading,
     lead,
     new_page,
+    notes_below,
     paragraph,
     picture,
     table,
@@ -47,6 +48,7 @@ def aroma_page(findings: Findings) -> list[Block]:
         *_telling(aroma, wines),
         *_changes(aroma),
         *_remarks(aroma),
+        *notes_below(aroma.notes),
     ]
 
 
@@ -94,10 +96,10 @@ def _telling(aroma: AromaFindings, wines: Sequence[AromaWine]) -> list[Block]:
     columns.append(("p", 'right', 'auto'))
     for row, term in zip(rows, shown, strict=True):
         row.append(chance(term.p_adjusted or 0.0))
-    note += " p by Cochran's Q, all words asked at once. " + ' '.join(aroma.notes)
+    note += " p by Cochran's Q, all words asked at once."
     if more > 0:
-        note = f"{note.strip()} {plural(more, 'word')} more in terms.csv."
-    return [title, table(columns, rows, 8), paragraph(note.strip(), soft=True)]
+        note += f" {plural(more, 'word')} more in terms.csv."
+    return [title, table(columns, rows, 8), paragraph(note, soft=True)]
 
 
 def _key(wines: Sequence[AromaWine]) -> str:

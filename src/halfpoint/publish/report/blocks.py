@@ -24,6 +24,11 @@ def paragraph(text: str, soft: bool = False) -> Block:
     return {'kind': 'paragraph', 'text': text, 'soft': soft}
 
 
+def notes_below(notes: Sequence[str]) -> list[Block]:
+    """What has to be known of a page's figures, small at its end."""
+    return [paragraph(' '.join(notes), soft=True)] if notes else []
+
+
 def bullets(items: Sequence[str]) -> Block:
     """A list of short lines."""
     return {'kind': 'bullets', 'items': list(items)}

@@ -24,6 +24,7 @@ from halfpoint.publish.report.blocks import (
     heading,
     lead,
     new_page,
+    notes_below,
     paragraph,
     picture,
     side_by_side,
@@ -69,6 +70,7 @@ def panel_page(findings: Findings) -> list[Block]:
         *_sources(panel),
         *_in_pairs(people),
         *_in_columns(_coefficients(panel), _facets(panel)),
+        *notes_below(panel.notes),
     ]
 
 

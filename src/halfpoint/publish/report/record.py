@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from halfpoint.estimate.findings import Findings, HeldFinding, SetAsideFinding
+from halfpoint.publish.beside_words import order_notes
 from halfpoint.publish.numbers import number, plural
 from halfpoint.publish.paper_words import second_look_in_words
 from halfpoint.publish.report.blocks import Block, bullets, heading, paragraph, table
@@ -86,7 +87,7 @@ def second_look(findings: Findings) -> list[Block]:
 
 def notes(findings: Findings) -> list[Block]:
     """What the estimate had to say besides, and names that could not be printed in full."""
-    said = list(dict.fromkeys((*findings.notes, *findings.total.notes)))
+    said = list(dict.fromkeys((*findings.notes, *findings.total.notes, *order_notes(findings))))
     names = [wine.wine for wine in findings.total.wines]
     if any(not is_printable(name) for name in names):
         said.append(

@@ -34,7 +34,9 @@ def shown_wines(marks: MarkFindings) -> tuple[tuple[WineFinding, ...], int]:
 
 
 def scores_picture(marks: MarkFindings) -> list[Block]:
-    """The chart of scores with its reading."""
+    """The chart of scores with its reading; nothing where no wine has figures."""
+    if not with_figures(marks):
+        return []
     wines, left_out = shown_wines(marks)
     if left_out:
         chart = scores_chart(wines, _EACH_END)
@@ -43,7 +45,12 @@ def scores_picture(marks: MarkFindings) -> list[Block]:
 
 
 def scores_opening(marks: MarkFindings) -> list[Block]:
-    """The chart of scores for the first page: only the first wines where there are many."""
+    """The chart of scores for the first page: only the first wines where there are many.
+
+    Nothing where no wine has figures.
+    """
+    if not with_figures(marks):
+        return []
     wines, _ = shown_wines(marks)
     if len(wines) <= _MOST_ON_FIRST_PAGE:
         return [_scores(scores_chart(wines, room=_ROOM_ON_FIRST_PAGE), wines)]
