@@ -32,8 +32,9 @@ DESK = '/api/desk'
 
 @pytest.fixture(autouse=True)
 def no_hurry(monkeypatch: pytest.MonkeyPatch) -> None:
-    """On a busy machine too, an answer waits for its scores."""
+    """On a busy machine too, an answer waits for its scores; the rest does not wait for quiet."""
     monkeypatch.setattr(results, 'PATIENCE', 60.0)
+    monkeypatch.setattr(results, 'QUIET', 0.0)
 
 
 @pytest.fixture
@@ -129,6 +130,38 @@ def test_what_is_asked_for_during_a_pause_follows() -> None:
         return told
 
     assert [16, 17] == asyncio.run(evening())
+
+
+def test_everything_is_worked_out_in_a_quiet_moment(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A second result waits until no more comes in, but not for ever; the first does not wait."""
+    monkeypatch.setattr(results, 'QUIET', 0.05)
+    monkeypatch.setattr(results, 'LONGEST_UNQUIET', 0.4)
+    done: list[int] = []
+
+    class Beside:
+        async def run(self, _work: Any, tasting: Any, *, whole: bool) -> Any:
+            return SimpleNamespace(version=tasting.version, seconds=0.0)
+
+    async def finished(weighed: Any) -> None:
+        done.append(weighed.version)
+
+    async def evening(*, last: int) -> list[int]:
+        done.clear()
+        worker: Any = results._Worker(Beside(), whole=True, done=finished)
+        at = SimpleNamespace(version=1)
+        served: Any = SimpleNamespace(tasting=at, writer=at)
+        await worker.ask(served)
+        while at.version < last:
+            at.version += 1
+            worker.ask(served)
+            await asyncio.sleep(0.01)
+        await worker.task
+        return list(done)
+
+    assert [1, 9] == asyncio.run(evening(last=9))
+    first, *between, last = asyncio.run(evening(last=200))
+    assert (1, 200) == (first, last)
+    assert 1 <= len(between) < 20
 
 
 def test_new_sheet_is_in_the_answer(evening: Evening) -> None:

@@ -27,6 +27,9 @@ PARTS = (*BY_MARK, *IN_DOCUMENT)
 # Seconds that an answer waits for its scores; after them the last result is sent, and says so.
 PATIENCE = 1.0
 LONGEST_PAUSE = 20.0
+# Seconds without a new record after which everything is worked out again, and the most to wait.
+QUIET = 1.5
+LONGEST_UNQUIET = 15.0
 # Quick, as every answer is packed anew.
 PACKED = 1
 
@@ -138,10 +141,13 @@ class _Worker:
             await asyncio.shield(self.ask(served))
 
     async def _work(self, served: Served) -> None:
-        await self._weigh(served)
         # Nobody waits for a whole result, so that nobody would ask for it again.
-        while self.whole and not self.is_done(self.asked):
+        again = True
+        while again:
+            if self.whole and self.weighed is not None:
+                await _quiet(served)
             await self._weigh(served)
+            again = self.whole and not self.is_done(self.asked)
 
     async def _weigh(self, served: Served) -> None:
         newest = served.writer.version
@@ -163,6 +169,16 @@ class _Worker:
             with suppress(asyncio.CancelledError):
                 await self.task
         await self.aside.stop()
+
+
+async def _quiet(served: Served) -> None:
+    """Wait until nothing new was recorded for a moment, but not for ever."""
+    loop = asyncio.get_running_loop()
+    until = loop.time() + LONGEST_UNQUIET
+    known = None
+    while known != served.writer.version and loop.time() < until:
+        known = served.writer.version
+        await asyncio.sleep(QUIET)
 
 
 class Results:
@@ -195,6 +211,7 @@ class Results:
         """
         wanted = served.writer.version
         if self._ready is None or self._ready.version < wanted:
+            self._all.aside.hush()
             try:
                 async with asyncio.timeout(None if self._ready is None else PATIENCE):
                     await self._fresh.reach(served, wanted)
