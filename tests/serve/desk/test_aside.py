@@ -22,7 +22,7 @@ def stops(seconds: float) -> float:
 
 
 @pytest.mark.skipif(aside.HUSH is None, reason="there is no such signal here")
-def test_patient_process_stands_still_and_goes_on() -> None:
+def test_patience_in_a_process_stands_still_and_goes_on() -> None:
     """Asked to, it does nothing for a moment, then finishes; asked while it begins, it lives."""
 
     async def urgent() -> float:
