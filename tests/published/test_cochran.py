@@ -51,6 +51,15 @@ def test_q(name: str) -> None:
         assert float(printed) == round(value or 0.0, digits)
 
 
+@pytest.mark.parametrize('name', EXPECTED)
+def test_all_or_nothing_changes_nothing(name: str) -> None:
+    """People who ticked everything, or nothing, leave Q and p as they are (Cochran 1950)."""
+    given_ticks = example(name)
+    ends = np.repeat([[True], [False]], 3, axis=0) & np.ones(given_ticks.shape[1], dtype=bool)
+    before, after = cochran_q(given_ticks), cochran_q(np.concatenate([given_ticks, ends]))
+    assert (before.q, before.df, before.p) == (after.q, after.df, after.p)
+
+
 @given(st.integers(0, 2**32 - 1), st.integers(2, 6), st.integers(1, 30))
 def test_pairs(seed: int, wines: int, tasters: int) -> None:
     """Every pair's exact p is statsmodels', and Holm's correction its multipletests."""

@@ -3,6 +3,7 @@
 1. datasets::attitude (Chatterjee and Price 1977), 30 departments, 7 questions: psych 2.2.9.
 2. 11 questions, without and with gaps: figures printed in the documentation of pingouin 0.7.0.
 3. 8 wines, 4 judges: pingouin 0.7.0; and alpha is ICC(C,k) whatever the table.
+4. The two tables of raters of test_intraclass.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from halfpoint.panel.consistency import cronbach
 from halfpoint.panel.intraclass import intraclass
 
 from .sets import HERE
-from .test_intraclass import eight_wines
+from .test_intraclass import ANXIETY, JUDGES, eight_wines
 
 WITHOUT = {
     'rating': 0.6712620572,
@@ -42,6 +43,20 @@ def test_attitude() -> None:
     expected = (0.8431427696, 0.7393756856, 0.9157730722)
     assert pytest.approx(expected, rel=1e-8) == (found.alpha, found.low, found.high)
     assert pytest.approx(tuple(WITHOUT.values()), rel=1e-8) == found.without
+
+
+def test_attitude_on_equal_scales() -> None:
+    """With every question in its own standard deviations, alpha is psych's standardised one."""
+    marks = attitude()
+    assert pytest.approx(0.839083803, rel=1e-8) == cronbach(marks / marks.std(axis=0)).alpha
+
+
+@pytest.mark.parametrize(
+    ('marks', 'expected'), [(JUDGES, 0.9093155424), (ANXIETY, 0.4525862069)], ids=['1979', 'irr']
+)
+def test_raters(marks: np.ndarray, expected: float) -> None:
+    """Alpha of two tables of raters, by psych 2.2.9."""
+    assert pytest.approx(expected, rel=1e-8) == cronbach(marks).alpha
 
 
 def test_questionnaire() -> None:

@@ -83,6 +83,16 @@ def test_smokers() -> None:
     assert pytest.approx(INERTIAS, abs=INERTIA) == found.inertias
     check(ROWS, found.rows)
     check(COLUMNS, found.columns)
+    masses = [0.05699481865, 0.0932642487, 0.2642487047, 0.4559585492, 0.1295336788]
+    assert pytest.approx(masses, abs=INERTIA) == found.row_mass
+    masses = [0.3160621762, 0.2331606218, 0.3212435233, 0.1295336788]
+    assert pytest.approx(masses, abs=INERTIA) == found.column_mass
+    inertias = [0.002672932363, 0.011881177, 0.0383141288, 0.02626862736, 0.006052994961]
+    assert pytest.approx(inertias, abs=INERTIA) == found.row_inertia
+    assert pytest.approx([87.75587314, 11.7586535, 0.4854733621], rel=1e-8) == 100 * found.shares
+    assert pytest.approx((0.08518986048, 16.44164307, 12), rel=1e-8) == (
+        found.inertias.sum(), found.chi_square, found.df,
+    )  # fmt: skip
 
 
 def test_printed_figures() -> None:
@@ -92,6 +102,7 @@ def test_printed_figures() -> None:
     assert pytest.approx(PRINTED_SHARES, abs=5e-3) == 100 * found.shares
     assert pytest.approx(PRINTED_MASSES, abs=5e-7) == found.row_mass
     assert pytest.approx(PRINTED_ROW_INERTIAS, abs=5e-7) == found.row_inertia
+    assert pytest.approx(0.24053, abs=1e-5) == abs(found.rows[0, 0]) / np.sqrt(found.inertias[0])
 
 
 def test_letters() -> None:
@@ -100,7 +111,61 @@ def test_letters() -> None:
     found = correspond(table)
     assert pytest.approx(AUTHOR_INERTIAS, abs=INERTIA) == found.inertias
     check(AUTHOR_ROWS, found.rows)
-    assert pytest.approx(1567.111702, rel=1e-9) == found.chi_square
+    letters = pl.read_csv(HERE / 'author_columns.csv')
+    check(letters.select('axis1', 'axis2', 'axis3').to_numpy().tolist(), found.columns)
+    assert pytest.approx(letters['mass'].to_numpy(), abs=INERTIA) == found.column_mass
+    masses = [
+        0.08540652982,
+        0.07972790417,
+        0.08488050976,
+        0.08941145528,
+        0.08221454445,
+        0.08231018447,
+        0.08333831458,
+        0.08972228532,
+        0.08277642952,
+        0.07950075914,
+        0.07782705895,
+        0.08288402453,
+    ]
+    assert pytest.approx(masses, abs=INERTIA) == found.row_mass
+    inertias = [
+        0.0008174117227,
+        0.0007167444284,
+        0.001400086416,
+        0.001258824278,
+        0.001241574995,
+        0.002461119699,
+        0.001678946875,
+        0.003149511586,
+        0.002268055962,
+        0.001018282611,
+        0.001872581187,
+        0.0008516827958,
+    ]
+    assert pytest.approx(inertias, abs=INERTIA) == found.row_inertia
+    assert (
+        pytest.approx(
+            [
+                40.90703617,
+                19.68699557,
+                12.8701577,
+                7.381116916,
+                5.346510267,
+                3.860898112,
+                3.515379819,
+                2.427824326,
+                1.995821776,
+                1.404108659,
+                0.6041506867,
+            ],
+            rel=1e-8,
+        )
+        == 100 * found.shares
+    )
+    assert pytest.approx((0.01873482256, 1567.111702, 275), rel=1e-9) == (
+        found.inertias.sum(), found.chi_square, found.df,
+    )  # fmt: skip
 
 
 def test_chi_square() -> None:

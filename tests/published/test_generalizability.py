@@ -72,8 +72,18 @@ def test_fully_crossed() -> None:
         'taster wine': 0.575, 'site wine': 0.1009259259, 'site taster': 0.1564814815,
         'site taster wine': 0.9351851852,
     }  # fmt: skip
+    sums = {
+        'wine': 62.2, 'taster': 37.45, 'site': 3.2, 'taster wine': 56.3, 'site wine': 12.05,
+        'site taster': 7.5, 'site taster wine': 25.25,
+    }  # fmt: skip
+    means = {
+        'wine': 6.911111111, 'taster': 12.48333333, 'site': 3.2, 'taster wine': 2.085185185,
+        'site wine': 1.338888889, 'site taster': 2.5, 'site taster wine': 0.9351851852,
+    }  # fmt: skip
     for name, component in by_name(components).items():
         assert pytest.approx(expected[name], rel=1e-8) == component.estimate
+        assert pytest.approx(sums[name], rel=1e-8) == component.sum_of_squares
+        assert pytest.approx(means[name], rel=1e-8) == component.mean_square
     studies: dict[tuple[int, int], LINES] = {
         (4, 2): (0.6398713826, 0.5541246084, 0.3111111111, 0.4447916667),
         (1, 1): (0.2554557125, 0.1995987964, 1.611111111, 2.216666667),
@@ -106,9 +116,19 @@ def test_tasters_within_sites() -> None:
         'wine': 0.4731, 'site': 0.3252, 'site taster': 0.6475, 'site wine': 0.5596,
         'site taster wine': 2.3802,
     }  # fmt: skip
+    sums = {
+        'wine': 92.6667, 'site': 48.2, 'site taster': 79.7, 'site wine': 83.1333,
+        'site taster wine': 192.8,
+    }  # fmt: skip
+    by_lme4 = {
+        'wine': 0.473148126, 'site': 0.3251543918, 'site taster': 0.6475309595,
+        'site wine': 0.5595679125, 'site taster wine': 2.380246882,
+    }  # fmt: skip
     for name, component in by_name(components).items():
+        assert pytest.approx(sums[name], abs=PRINTED) == component.sum_of_squares
         assert pytest.approx(squares[name], abs=PRINTED) == component.mean_square
         assert pytest.approx(expected[name], abs=PRINTED) == component.estimate
+        assert pytest.approx(by_lme4[name], abs=5e-6) == component.estimate
     check(components, NESTED_STUDIES, relative=1e-6)
 
 

@@ -17,6 +17,7 @@ import pytest
 from halfpoint.errors import NoVariation, TooFewMarks
 from halfpoint.estimate.weigh import weigh_mark
 from halfpoint.panel.intraclass import Intraclass, from_components, intraclass
+from halfpoint.panel.two_way import two_way
 
 from .sets import HERE
 
@@ -76,6 +77,21 @@ def test_all_six_forms(marks: np.ndarray, expected: dict[str, tuple[float, ...]]
     """Value, F, freedom, p and interval of each form are those of psych."""
     for form in intraclass(marks):
         assert pytest.approx(expected[form.form], rel=RELATIVE) == told(form)
+
+
+@pytest.mark.parametrize(
+    ('marks', 'squares'),
+    [
+        (JUDGES, (11.24166667, 32.48611111, 1.019444444)),
+        (ANXIETY, (2.645614035, 4.816666667, 1.448245614)),
+    ],
+    ids=['1979', 'irr'],
+)
+def test_mean_squares(marks: np.ndarray, squares: tuple[float, ...]) -> None:
+    """Wines, tasters and what is left, as in the analysis of variance that psych prints."""
+    found = two_way(marks)
+    told = (found.between, found.tasters_mean_square, found.left)
+    assert pytest.approx(squares, rel=RELATIVE) == told
 
 
 def test_the_printed_table() -> None:

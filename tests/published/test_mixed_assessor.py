@@ -27,6 +27,25 @@ from .sets import HERE
 RELATIVE = 1e-8  # ten digits are given
 EXPECTED: dict[str, dict[str, Any]] = {
     'coop': {
+        'grand': 1.921507937,
+        'effects': [
+            -1.413452381,
+            -1.555674603,
+            -0.8445634921,
+            -1.279563492,
+            5.839880952,
+            -0.1356746032,
+            -0.610952381,
+        ],
+        'squares': {
+            'product': 247.5865276,
+            'taster': 3.718543492,
+            'interaction': 0.4991881217,
+            'scaling': 2.637475493,
+            'disagreement': 0.07153064753,
+            'error': 0.07722809524,
+        },
+        'interaction_f': 6.463815016,
         'slopes': [0.9289017208, 1.090322959, 0.8900048673, 0.909007762, 1.051175205, 1.130587486],
         'means': [1.593571429, 1.967142857, 1.594285714, 2.373809524, 1.932857143, 2.067380952],
         'lines': {
@@ -61,6 +80,30 @@ EXPECTED: dict[str, dict[str, Any]] = {
         ],
     },
     'saturation': {
+        'grand': 8.259375,
+        'effects': [
+            -1.115625,
+            1.565625,
+            -0.703125,
+            -0.946875,
+            1.409375,
+            -0.878125,
+            -0.803125,
+            0.890625,
+            -0.659375,
+            -0.071875,
+            2.209375,
+            -0.896875,
+        ],
+        'squares': {
+            'product': 22.41176136,
+            'taster': 7.809255952,
+            'interaction': 2.003492965,
+            'scaling': 7.265914977,
+            'disagreement': 1.477250764,
+            'error': 0.7541666667,
+        },
+        'interaction_f': 2.656565258,
         'slopes': [
             0.7893684069,
             0.2781007334,
@@ -108,6 +151,30 @@ EXPECTED: dict[str, dict[str, Any]] = {
         ],
     },
     'depth': {
+        'grand': 7.4203125,
+        'effects': [
+            -1.2828125,
+            -0.4890625,
+            0.2296875,
+            -1.5578125,
+            0.0796875,
+            2.0046875,
+            -0.3140625,
+            -0.0453125,
+            1.6296875,
+            -0.4203125,
+            -1.0015625,
+            1.1671875,
+        ],
+        'squares': {
+            'product': 19.9100142,
+            'taster': 26.39314732,
+            'interaction': 2.874851867,
+            'scaling': 2.934197978,
+            'disagreement': 2.868917256,
+            'error': 1.777760417,
+        },
+        'interaction_f': 1.617119967,
         'slopes': [
             0.7196241613,
             1.302867661,
@@ -192,6 +259,11 @@ def test_table(name: str) -> None:
     for test, (ratio, p) in expected['tests'].items():
         told = (found.tests[test].f, found.tests[test].p)
         assert pytest.approx((ratio, p), rel=1e-6) == told, test
+    assert pytest.approx(expected['interaction_f'], rel=RELATIVE) == found.tests['interaction'].f
+    told = {line: part.mean_square for line, part in found.lines.items()}
+    assert pytest.approx(expected['squares'], rel=RELATIVE) == told
+    assert pytest.approx(expected['effects'], rel=RELATIVE) == found.wine_effects
+    assert pytest.approx(expected['grand'], rel=RELATIVE) == found.taster_means.mean()
     assert pytest.approx(expected['slopes'], rel=RELATIVE) == found.slopes
     assert pytest.approx(expected['means'], rel=RELATIVE) == found.taster_means
 

@@ -30,11 +30,15 @@ from dataclasses import dataclass
 
 import numpy as np
 import pytest
+from scipy.optimize import minimize
+from scipy.stats import chi2
 from statsmodels.miscmodels.ordinal_model import OrderedModel
 
 from halfpoint.estimate.design import factor
 from halfpoint.estimate.ordinal.fit import OrdinalFit, ordinal_fit
 from halfpoint.estimate.ordinal.links import Link
+from halfpoint.estimate.ordinal.quadrature import TasterQuadrature
+from halfpoint.estimate.ordinal.rows import Rows
 
 from . import sets
 
@@ -108,14 +112,28 @@ JUDGES = (
     -0.2729438514,
     -0.5546757572,
 )
+# The same at ten nodes.
+JUDGES_QUADRATURE = (
+    1.698463678,
+    -0.5665745573,
+    0.9705243622,
+    -0.05938886144,
+    0.231106594,
+    0.4779513915,
+    -1.913606767,
+    -0.2730317875,
+    -0.5551699989,
+)
+# Limits of the judges' standard deviation, from the likelihood profile (printed).
+SPREAD_LIMITS = (0.5048597, 2.272327)
 LINKS: tuple[Link, ...] = ('logit', 'probit')
 
 
-def fit(link: Link, nodes: int | None) -> OrdinalFit:
+def fit(link: Link, nodes: int | None, *, with_contact: bool = True) -> OrdinalFit:
     """The model with judges at so many nodes, or without them."""
     frame = sets.bitterness()
     judge = None if nodes is None else factor(frame, 'taster').codes
-    contact = frame['contact'].to_numpy()[:, None]
+    contact = frame['contact'].to_numpy()[:, None] if with_contact else None
     wine = factor(frame, 'wine').codes
     return ordinal_fit(frame['total'].to_numpy(), wine, judge, contact, link=link, nodes=nodes or 1)
 
@@ -185,8 +203,9 @@ def test_quadrature(link: Link) -> None:
 
 
 def test_judges() -> None:
-    """The most likely effects of the judges are those of clmm."""
+    """The most likely effects of the judges are those of clmm, Laplace and ten nodes."""
     assert pytest.approx(JUDGES, abs=2e-4) == fit('logit', 1).tasters
+    assert pytest.approx(JUDGES_QUADRATURE, abs=2e-4) == fit('logit', 10).tasters
 
 
 def test_printed() -> None:
@@ -207,3 +226,36 @@ def test_printed_ratio() -> None:
     """Twice the gain by the judges is the printed likelihood ratio, 9.918925 at ten nodes."""
     gain = fit('logit', 10).loglik - fit('logit', None).loglik
     assert pytest.approx(9.918925, abs=2e-6) == 2.0 * gain
+    assert pytest.approx(0.001635879, abs=1e-8) == chi2.sf(2.0 * gain, 1)
+
+
+def test_printed_ratio_of_contact() -> None:
+    """Twice the gain by contact is the printed likelihood ratio, at ten nodes."""
+    gain = fit('logit', 10).loglik
+    gain -= fit('logit', 10, with_contact=False).loglik
+    assert pytest.approx(14.34409, abs=5e-6) == 2.0 * gain
+    assert pytest.approx(0.0001522572, abs=1e-9) == chi2.sf(2.0 * gain, 1)
+
+
+def test_printed_profile() -> None:
+    """At each printed limit the likelihood has fallen by as much as chi square allows at 95 %.
+
+    The limits are read off a curve through a few points there, so to 1 in 1,000.
+    """
+    frame = sets.bitterness()
+    codes = {name: factor(frame, name).codes for name in ('wine', 'taster')}
+    order = np.argsort(codes['taster'], kind='stable')
+    step = frame['total'].to_numpy().astype(int) - 1
+    contact = frame['contact'].to_numpy()[:, None]
+    rows = Rows('logit', step[order], 5, codes['wine'][order], 2, contact[order])
+    model = TasterQuadrature(rows, codes['taster'][order], 10)
+    top = fit('logit', 10)
+    start = [*(top.thresholds - top.wines[0]), top.wines[1] - top.wines[0], *top.covariates]
+
+    def fall(spread: float) -> float:
+        found = minimize(lambda free: -model.height(np.append(free, spread))[0], start, tol=1e-10)
+        return 2.0 * (top.loglik + found.fun)
+
+    for limit, side in zip(SPREAD_LIMITS, (-1, 1), strict=True):
+        here, further = fall(limit), fall(limit * (1 + 1e-3 * side))
+        assert pytest.approx(chi2.isf(0.05, 1), abs=further - here) == here
