@@ -3,22 +3,14 @@
 from __future__ import annotations
 
 import asyncio
+import os
 import time
+import timeit
 
 import pytest
 
 from halfpoint.serve.desk import aside
 from halfpoint.serve.desk.aside import STILL, Aside, Still
-
-
-def stops(seconds: float) -> float:
-    """The longest stop while counting for so many seconds."""
-    longest, last = 0.0, time.monotonic()
-    until = last + seconds
-    while last < until:
-        now = time.monotonic()
-        longest, last = max(longest, now - last), now
-    return longest
 
 
 @pytest.mark.skipif(aside.HUSH is None, reason="there is no such signal here")
@@ -28,17 +20,18 @@ def test_patience_in_a_process_stands_still_and_goes_on() -> None:
     async def urgent() -> float:
         beside = Aside(patient=True)
         beside.hush()
-        beginning = asyncio.create_task(beside.run(stops, 0.0))
+        beginning = asyncio.create_task(beside.run(os.getpid))
         await asyncio.sleep(0)
         for _ in range(20):
             beside.hush()
         await beginning
-        working = asyncio.create_task(beside.run(stops, 4.0 * STILL))
+        steps = beside.run(timeit.repeat, 'sum(range(10_000))', repeat=6_000, number=1)
+        working = asyncio.create_task(steps)
         while not working.done():
             beside.hush()
             await asyncio.sleep(0.05)
         await beside.stop()
-        return await working
+        return max(await working)
 
     assert STILL <= asyncio.run(urgent())
 
