@@ -10,7 +10,7 @@ from tests.ledger.sample import SHEET, arrived, opened
 
 from halfpoint.errors import NotInLedger, UsageError
 from halfpoint.ledger.ledger import Ledger
-from halfpoint.ledger.moves import correct_or_move, look_ahead
+from halfpoint.ledger.moves import Taken, correct_or_move, look_ahead
 from halfpoint.ledger.replay import State, replay
 from halfpoint.ledger.view import current_entries, held_rows
 
@@ -79,6 +79,23 @@ def test_once_more_adds_nothing(ledger: Ledger) -> None:
     for _ in range(2):
         correct_or_move(ledger, SHEET, 2, TO_BOB, **REASON)
     assert ['set_aside', 'held'] == [record.kind for record in ledger.records(after=4)]
+
+
+@pytest.mark.parametrize(
+    ('number', 'changes', 'taken'),
+    [(3, {'taster': 'cy'}, 'hold'), (3, {'taster': 'ann', 'wine': 'w2'}, 'hold'),
+     (4, {'taster': 'bob', 'wine': 'w1'}, 'swap')],
+)  # fmt: skip
+def test_what_a_conflict_is_about_stays(
+    ledger: Ledger, number: int, changes: dict[str, str], taken: Taken
+) -> None:
+    """An entry that another sheet is held against goes nowhere: the conflict would be gone."""
+    correct_or_move(ledger, SHEET, 2, TO_BOB, **REASON)
+    head = ledger.head
+    with pytest.raises(UsageError, match='waits as a conflict with entry 3'):
+        correct_or_move(ledger, SHEET, number, changes, taken=taken, **REASON)
+    assert head == ledger.head
+    assert 1 == len(_state(ledger).waiting())
 
 
 def test_a_reason_and_an_entry_are_needed(ledger: Ledger) -> None:

@@ -29,8 +29,9 @@ SAYING = (
     'ledger/another_picture.py', 'ledger/bundle.py', 'ledger/changes.py', 'ledger/cleaned.py',
     'ledger/contradiction.py', 'ledger/decided.py', 'ledger/from_paper.py',
     'ledger/from_phone.py', 'ledger/ledger.py', 'ledger/look.py', 'ledger/look_words.py',
-    'ledger/paper.py', 'ledger/pictures.py', 'ledger/planned.py', 'ledger/postgres_store.py',
-    'ledger/records.py', 'ledger/review.py', 'ledger/stores.py', 'plan/again.py', 'plan/make.py', 'plan/pouring.py', 'plan/printed.py',
+    'ledger/moves.py', 'ledger/paper.py', 'ledger/pictures.py', 'ledger/planned.py',
+    'ledger/postgres_store.py', 'ledger/records.py', 'ledger/review.py', 'ledger/stores.py',
+    'plan/again.py', 'plan/make.py', 'plan/pouring.py', 'plan/printed.py',
     'plan/tally.py', 'publish/handouts/care.py', 'publish/handouts/joined.py',
     'publish/handouts/score_sheets.py', 'publish/handouts/single.py', 'tasting/load.py',
     'tasting/planning.py', 'tasting/record_place.py', 'writing.py',
@@ -51,7 +52,8 @@ STAYS = {
     " (a spreadsheet may have made a date of it)",
     # Names of those who act, of places in a file, and of options; where it was is not shown.
     "host of {}", "asked for", "key", "name", "target", "who", "--who", "--why", "--set",
-    "--afresh", "--ledger", "{}: site '{}'", "{}: wine {} '{}', key bottles", "{}: site '{}', capacity",
+    "--afresh", "--ledger", "{}: site '{}'", "{}: wine {} '{}', key bottles",
+    "{}: site '{}', capacity",
     "tasting, key closes", "tasting, key ledger", "tasting, key sheet",
     "taster {} '{}', key site", "{} {} '{}', key key",
     # On paper, which is printed in English.

@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from halfpoint.errors import UsageError
 from halfpoint.ledger.changes import carried_on, changed, check_reason, correct, entry_numbered
 from halfpoint.ledger.contradiction import contradiction
 from halfpoint.ledger.ledger import Ledger
-from halfpoint.ledger.pours import EntryState, same_words
+from halfpoint.ledger.pours import EntryState, same_pour, same_words
 from halfpoint.ledger.records import Content, Corrected, EntryRecorded, SetAside, Target
 from halfpoint.ledger.replay import State
 from halfpoint.sheet.entry import Entry
@@ -35,10 +36,13 @@ def look_ahead(state: State, sheet: Sheet, number: int, changes: Mapping[str, An
 
     Raises:
         NotInLedger: no entry has this number.
-        UsageError: the sheet does not allow the changes.
+        UsageError: the sheet does not allow the changes, or the entry would leave a pour about
+            which a conflict with it waits.
     """
     before = entry_numbered(state, number).now
     after = changed(sheet, before, changes, f"entry {number}")
+    if not same_pour(before, after):
+        _check_undisputed(state, number)
     return Moving(before, after, state.pours.about_the_same(after, but=number))
 
 
@@ -71,8 +75,8 @@ def correct_or_move(
 
     Raises:
         NotInLedger: no entry has this number.
-        UsageError: nothing would change, the sheet does not allow it, or there is no name or
-            no reason.
+        UsageError: nothing would change, the sheet does not allow it, a conflict about one of
+            the pours waits, or there is no name or no reason.
     """
     check_reason(who, why)
     with ledger.writing():
@@ -82,11 +86,26 @@ def correct_or_move(
             correct(ledger, sheet, number, changes, who=who, why=why, state=state)
             return 'corrected'
         if taken == 'swap':
+            _check_undisputed(state, moving.other.number)
             ledger.append(_swapped(sheet, number, moving, moving.other, why), who=who)
             return 'swapped'
         recorded = state.entries[number].recorded
         ledger.append(_held(state, number, moving, moving.other, recorded, why), who=who)
     return 'same' if same_words(moving.after, moving.other.now) else 'held'
+
+
+def _check_undisputed(state: State, number: int) -> None:
+    """Refuse that an entry goes elsewhere while another sheet is held against it.
+
+    A correction settles what is held against its entry, which would then be decided unseen.
+    """
+    if any(row.conflicts == number for row in state.waiting().values()):
+        raise UsageError(
+            f"another sheet waits as a conflict with entry {number}",
+            where=f"entry {number}",
+            expected="an entry that nothing is held against",
+            remedy="decide the conflict first, under Needs a look",
+        )
 
 
 def _swapped(

@@ -1,21 +1,14 @@
 /** What is to be sent, in which parcels, and when to try again: no network and no storage here. */
-import { isBegun, isComplete, type Draft, type Said } from './draft'
+import { isBegun, isComplete, type Draft, type Said, type Written } from './draft'
 
 export const MOST_ENTRIES = 64
 export const MOST_BYTES = 200 * 1024
 
 /** One pour as the server takes it (`SentEntry` of the API). */
-export interface Sent {
+export interface Sent extends Written {
   id: string
   version: number
   code: string
-  marks: Record<string, number | null>
-  terms: string[]
-  own_words: string[]
-  families: string[]
-  faults: string[]
-  finish_seconds: number | null
-  remark: string
   written: string
   complete: boolean
 }
