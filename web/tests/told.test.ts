@@ -69,6 +69,15 @@ describe('the German catalogue', () => {
       'A, B und C liegen vorn; die Punkte können sie nicht unterscheiden. D folgt. Dann kommen E und F zusammen; dann G.',
     )
     expect(german('A, B and three others follow together.')).toBe('A, B und drei weitere folgen zusammen.')
+    expect(
+      german('16 of 1,200 tasters gave fewer than 5 marks, so nothing is told of them one by one.'),
+    ).toBe('16 von 1.200 Verkostern gaben weniger als 5 Bögen ab; von ihnen wird einzeln nichts gesagt.')
+    expect(german('Ticked on every sheet, which tells no wine from another: plum, hay.')).toContain(
+      'Auf jedem Bogen angekreuzt',
+    )
+    expect(german('12 steps were used by nobody and passed over.')).toBe(
+      '12 Stufen hat niemand benutzt; sie sind übergangen.',
+    )
     expect(german('Aster is ahead of Birch by 1.5 points.')).toBe('Aster liegt 1,5 Punkte vor Birch.')
   })
   test('fills no gap that the English does not have', async () => {

@@ -61,6 +61,7 @@ export interface MarkFinding {
   covariates: { covariate: string; level: string | null; estimate: number; low: number; high: number }[]
   severity: { edges: number[]; counts: number[] } | null
   notes: string[]
+  ordinal: { sentence: string; held_in: boolean } | null
 }
 export interface Interval {
   value: number
@@ -103,9 +104,9 @@ export interface Findings extends MarkFinding {
   scale: { sentence: string } | null
   panel: { sentence: string; notes: string[]; decisions: { sites: number; tasters: number }[] } | null
   tasters: TasterFinding[]
-  ordinal: { sentence: string } | null
   aroma: {
     sentence: string
+    notes: string[]
     wines: {
       wine: string
       entries: number

@@ -50,6 +50,8 @@ export const found: DeskWords['found'] = {
   around: 'Was die Punkte noch sagen',
   order: (each, low, high) =>
     `Jeder Platz später in der Reihe ändert die Punkte um ${each} (${low} bis ${high}); das Ergebnis berücksichtigt das.`,
+  separated:
+    'Als Stufen genommen sind manche Weine oder Verkoster ganz getrennt; wie weit sie auseinander liegen, hat keine Grenze nach oben, und eine vorsichtige Annahme hält die Zahlen endlich.',
   ordinal: (sentence) => `Als geordnete Stufen statt Punkten: ${sentence}`,
   held: (count) => `Noch nicht gewogen, weil etwas anzusehen ist: ${some(count, 'Bogen', 'Bögen')}.`,
   setAside: (count) => `${some(count, 'Bogen ist', 'Bögen sind')} beiseitegelegt.`,

@@ -49,6 +49,8 @@ export const found = {
   around: 'What else the marks say',
   order: (each: string, low: string, high: string) =>
     `Each place later in the serving order changes a mark by ${each} points (${low} to ${high}); the scores allow for it.`,
+  separated:
+    'Taken as steps, some wines or tasters are separated completely, so how far apart they are has no upper limit; a cautious assumption keeps the figures finite.',
   ordinal: (sentence: string) => `As ordered steps in place of points: ${sentence}`,
   held: (count: number) =>
     `${some(count, 'sheet is', 'sheets are')} held and not weighed yet.`,
