@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from typing import Any, LiteralString
 
 import psycopg
@@ -290,10 +290,12 @@ def _commit(connection: psycopg.Connection) -> None:
 
 
 def _roll_back(connection: psycopg.Connection) -> None:
-    # A connection that is lost has nothing to undo: the server did it.
-    with suppress(psycopg.Error):
+    try:
         if connection.info.transaction_status is not TransactionStatus.IDLE:
             connection.execute('ROLLBACK')
+    except psycopg.Error:
+        # Lost, or in the middle of a statement: once it is closed the server undoes the rest.
+        connection.close()
 
 
 def _refusal(place: Database, reason: psycopg.Error) -> HalfpointError:
