@@ -122,6 +122,15 @@ def test_a_taken_seat_becomes_a_conflict(
     assert [] == looks(evening)['items']
 
 
+def test_what_a_conflict_is_about_stays(evening: Evening, both: Pour) -> None:
+    """The sheet that stands there goes nowhere until the conflict is decided; it is said why."""
+    _move(evening, changes={'seat': 2})
+    refused = _move(evening, 409, entry=4, changes={'seat': 3})
+    assert "another sheet waits as a conflict with entry 4" == refused['found']
+    assert "under Needs a look" in refused['remedy']
+    assert 1 == len(looks(evening)['items'])
+
+
 def test_two_sheets_are_swapped(evening: Evening, both: Pour) -> None:
     """Whoever took each other's phone gets the own marks back, and the order of the own seat."""
     came = _move(evening, changes={'seat': 2}, taken='swap')
