@@ -65,10 +65,8 @@ def test_sources_are_never_used_below_nothing(panel: PanelFindings) -> None:
 
 @pytest.mark.parametrize('sites', [1, 2])
 def test_a_source_below_nothing_is_told(sites: int) -> None:
-    """Tasters who differ less than chance would have it: told below zero, used as zero.
-
-    By hand from mean squares: a taster's is (MS of tasters - MS of the rest) / wines.
-    """
+    """Tasters who differ less than chance would have it: told below zero, used as zero."""
+    # By hand from mean squares: a taster's is (MS of tasters - MS of the rest) / wines.
     wine, taster = np.indices((6, 8)).reshape(2, -1)
     rng = np.random.default_rng(4)
     marks = 12 + wine + rng.normal(0, 1, wine.size)

@@ -238,10 +238,8 @@ def test_printed_ratio_of_contact() -> None:
 
 
 def test_printed_profile() -> None:
-    """At each printed limit the likelihood has fallen by as much as chi square allows at 95 %.
-
-    The limits are read off a curve through a few points there, so to 1 in 1,000.
-    """
+    """At each printed limit the likelihood has fallen by as much as chi square allows at 95 %."""
+    # The limits are read off a curve through a few points there, so to 1 in 1,000.
     frame = sets.bitterness()
     codes = {name: factor(frame, name).codes for name in ('wine', 'taster')}
     order = np.argsort(codes['taster'], kind='stable')
