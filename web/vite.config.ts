@@ -9,6 +9,9 @@ import { defineConfig } from 'vitest/config'
 
 const here = fileURLToPath(new URL('.', import.meta.url))
 
+// Pieces without a page that every page uses; each by itself would cost its headers as well.
+const SMALL = /\/src\/(api\/call|parts\/(arrive|say|scale|scrolls|submitted|uuid)|taster\/(draft|outbox))\.ts$/
+
 /** A name for this build, from its sources, so that the same sources build the same app. */
 function nameOfBuild(): string {
   const digest = createHash('sha256')
@@ -95,7 +98,13 @@ export default defineConfig({
     target: 'es2022',
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
-    rollupOptions: { output: { chunkFileNames: fileName, entryFileNames: 'assets/[name]-[hash].js' } },
+    rollupOptions: {
+      output: {
+        chunkFileNames: fileName,
+        entryFileNames: 'assets/[name]-[hash].js',
+        manualChunks: (id) => (SMALL.test(id) ? 'small' : undefined),
+      },
+    },
   },
   server: { proxy: { '/api': 'http://127.0.0.1:8420' } },
   resolve: process.env['VITEST'] ? { conditions: ['browser'] } : {},
