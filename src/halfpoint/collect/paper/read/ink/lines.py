@@ -9,7 +9,7 @@ import numpy as np
 from halfpoint.collect.paper.read.ink.evidence import Evidence
 from halfpoint.collect.paper.read.ink.habits import Habits
 from halfpoint.collect.paper.read.ink.pen import Pen
-from halfpoint.collect.paper.read.ink.rings import HALF_RING, RING
+from halfpoint.collect.paper.read.ink.rings import HALF_RING, OTHER_INK, RING
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,17 +55,21 @@ _FAINT, _FAINT_SPARSE, _SPARSE, _HEAVY = 0.2, 0.12, 0.35, 6.0
 _NEXT, _NEXT_FLOOR, _NEXT_STROKE = 0.5, 0.016, 4.0
 # A second mark by a light pen may be so much lighter, where it stands out of the empty circles.
 _NEXT_LIGHT, _NEXT_SPREADS = 0.3, 8.0
-# What is neither a stroke of this size nor a plain line or blot is a shade, and no mark.
-_STROKE, _SHAPE = 0.1, 4.0
+# Strokes of a second mark's size in a second circle ask for a person, where their ink is such a
+# share of the mark's and more than what wiping out leaves.
+_NEXT_DRAWN, _NEXT_SHARE, _NEXT_INK = 0.6, 0.15, 0.05
+# What is neither a stroke of this size nor a plain line or blot, also against those that this pen
+# usually draws, is a shade, and no mark.
+_STROKE, _SHAPE, _SHAPE_USUAL = 0.1, 4.0, 0.15
 _FAR_FREE, _FAR_USUAL = 8.0, 2.0
 _NEAR_FREE, _NEAR_USUAL = 12.0, 2.0
 _REACH_FREE, _REACH_USUAL, _REACH_SPREADS = 11.0, 2.0, 8.0
 _GROUND, _GROUND_SHARE, _FULL = 0.05, 0.4, 0.5
 # Paper changes more than this, as a share of its grey, only at stains, folds and hard shadows.
 _UNEVEN = 0.1
-# What a page of rings must keep to: the way around that is drawn, and the ink inside
-# against how dark the ring is.
-_PART_RING, _RING_INSIDE = 0.5, 0.8
+# What a page of rings must keep to: the way around that is drawn, the ink inside against how dark
+# the ring is, and all ink on the line against what a ring usually leaves there.
+_PART_RING, _RING_INSIDE, _RING_INK = 0.5, 0.8, 0.3
 # What tells a person's eye where to look: with so much of other ink it is stray, else corrected.
 _STRAY, _TWO, _SOME = 1.5, 0.5, 0.1
 # A line is bare with no more than this, also against the usual mark of a dark pen, and with nothing
@@ -128,11 +132,10 @@ def broken_limit(evidence: Evidence, lying: Lying, pen: Pen, habits: Habits, spr
     if lying.uneven > _UNEVEN:
         return 'stain'
     if habits.rings:
-        return '' if _is_ringed(evidence) else 'unclear'
-    shade = evidence.inside < _STROKE and evidence.plain < _SHAPE
+        return '' if _is_ringed(evidence, habits) else 'unclear'
     broken = {
-        'faint': evidence.most < _faintest(pen) or shade,
-        'two': evidence.next > _most_next(evidence, spread) or evidence.next_inside > _NEXT_STROKE,
+        'faint': evidence.most < _faintest(pen) or _is_shade(evidence, habits),
+        'two': evidence.next > _most_next(evidence, spread) or _is_drawn_twice(evidence),
         'stain': evidence.most < _FULL * pen.dark
         and lying.dark > max(_GROUND, _GROUND_SHARE * evidence.most),
         'heavy': evidence.most > _HEAVY * pen.amount + _FLOOR,
@@ -168,11 +171,29 @@ def _farthest(habits: Habits) -> float:
     return max(_REACH_FREE + _REACH_USUAL * habits.reach, usual)
 
 
-def _is_ringed(evidence: Evidence) -> bool:
-    """Whether a line on a page of rings may be weighed: one ring, and little ink inside."""
+def _is_shade(evidence: Evidence, habits: Habits) -> bool:
+    """Whether what darkens the circle is nothing that this pen would draw."""
+    plain = max(_SHAPE, _SHAPE_USUAL * habits.plain)
+    return evidence.inside < _STROKE and evidence.plain < plain
+
+
+def _is_drawn_twice(evidence: Evidence) -> bool:
+    """Whether strokes in a second circle may be a second mark."""
+    if evidence.next_inside > _NEXT_STROKE:
+        return True
+    inked = evidence.next > max(_NEXT_SHARE * evidence.most, _NEXT_INK)
+    return evidence.next_inside > _NEXT_DRAWN and inked
+
+
+def _is_ringed(evidence: Evidence, habits: Habits) -> bool:
+    """Whether a line on a page of rings may be weighed: one ring, and little ink inside.
+
+    Rings of the lines above and below reach into a line that has none of its own.
+    """
     ring = evidence.ring
-    alone = ring.next_share < HALF_RING and ring.inside < _RING_INSIDE
-    return ring.share >= _PART_RING and alone
+    alone = ring.next_share < HALF_RING and evidence.next < OTHER_INK * ring.dark
+    own = ring.inside < _RING_INSIDE and evidence.ink >= _RING_INK * habits.ink
+    return ring.share >= _PART_RING and alone and own
 
 
 def _unmarked(

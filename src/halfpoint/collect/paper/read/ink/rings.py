@@ -31,8 +31,10 @@ _FEWEST, _ROUGHEST = 0.4, 1.0
 # So much of the way around is a ring, or half of one.
 RING, HALF_RING = 0.8, 0.6
 # A page is one of rings when so many lines, and so large a share of those with a mark, have a ring
-# with so little ink inside, as a share of how dark it is drawn; and a mark has so much ink.
+# with so little ink inside, and so little in any other bubble, as shares of how dark it is drawn:
+# beside an outline that is printed too dark, what is filled is the mark. That has so much ink.
 _RING_LINES, _RING_PAGE, _HOLLOW, _INK = 4, 0.45, 0.4, 0.022
+OTHER_INK = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,14 +125,17 @@ def ring_of(turns: Turns, amounts: Amounts, strokes: Strokes, targets: Targets, 
 def is_ringed(turns: Turns, amounts: Amounts, targets: Targets) -> bool:
     """Whether most marked lines of a page have one ring that is hollow, and nothing more."""
     shares = turns.drawn.mean(axis=1)
-    hollow = amounts.bubbles < _HOLLOW * turns.dark.mean(axis=1)
+    dark = turns.dark.mean(axis=1)
+    hollow = amounts.bubbles < _HOLLOW * dark
     ringed = marked = 0
     for run in targets.runs:
         own = slice(run.first, run.first + run.count)
         most = float(shares[own].max())
         best = int(np.argmax(shares[own]))
+        others = np.delete(amounts.bubbles[own], best).max(initial=0.0)
         marked += most > HALF_RING or float(amounts.bubbles[own].max()) > _INK
-        ringed += most >= RING and bool(hollow[own][best])
+        alone = bool(others < OTHER_INK * dark[own][best])
+        ringed += most >= RING and bool(hollow[own][best]) and alone
     return ringed >= _RING_LINES and ringed >= _RING_PAGE * marked
 
 
