@@ -19,7 +19,7 @@ Flags = NDArray[np.bool_]
 # A box is taken for ticked with no more doubt than this, a chance.
 MOST_DOUBT_TICKED = 1.5e-2
 # And for empty: on a page where hardly a box is in doubt; on others; and on a page of many.
-MOST_DOUBT_EMPTY, MOST_DOUBT_EMPTY_OTHERS, _MOST_DOUBT_EMPTY_MANY = 4e-3, 2.5e-3, 1e-3
+MOST_DOUBT_EMPTY, MOST_DOUBT_EMPTY_OTHERS, _MOST_DOUBT_EMPTY_MANY = 5e-3, 3.5e-3, 2e-3
 # A box is in doubt when its chance is further than this from 0 and from 1. One is hardly any; so
 # many, and so many for each that is ticked, say that the ticks of this page can hardly be seen.
 _IN_DOUBT, _HARDLY, _MANY, _MANY_SHARE = 0.02, 1, 4, 0.5
