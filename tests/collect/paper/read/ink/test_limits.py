@@ -84,6 +84,26 @@ def test_ink_without_strokes_or_shape_is_a_shade() -> None:
     assert (None, 'faint') == (decided(shade).bubble, decided(shade).reason)
 
 
+def test_what_no_pen_of_this_page_would_draw_is_a_shade() -> None:
+    """The edge of a stain is a shape too, but far less plain than all other marks."""
+    habits = replace(page().habits, plain=100.0)
+    spread = page().amounts.bubble_spread
+
+    def taken(plain: float) -> Decision:
+        edge = replace(page().evidence[0], inside=0.0, plain=plain)
+        return decide_line(edge, 1e-4, PLAIN, page().pen, habits, spread)
+
+    assert (None, 'faint') == (taken(10.0).bubble, taken(10.0).reason)
+    assert page().evidence[0].top == taken(50.0).bubble
+
+
+def test_strokes_of_their_own_in_a_second_circle_are_a_question() -> None:
+    """A fifth of the ink may be a second mark, when it is drawn; smudges are none."""
+    drawn = replace(with_next(0.2), next_inside=0.9)
+    assert decided(drawn).bubble is None
+    assert drawn.top == decided(replace(drawn, next_inside=0.2)).bubble
+
+
 @pytest.mark.parametrize('share', [0.35, 0.6, 0.95])
 def test_a_second_mark_is_a_question_from_a_third_on(share: float) -> None:
     """Where it stands out of the empty circles, as it does by a dark pen."""
