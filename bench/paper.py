@@ -19,8 +19,9 @@ How a page is scored:
   independent, which those of one writer are not quite; pages with anything wrong are counted too.
 
 The reader, the form and the simulator are told by SHA-256, and a run is kept only where none of
-them changed meanwhile. `make bench` takes seeds from 6,000,000 on. Those from 7,000,000 on are for
-the proof that the documentation states: nobody looks at them before, and nothing is tuned on them.
+them changed meanwhile. `make bench` takes seeds from 6,000,000 on. The proof that the documentation
+states takes others, which nobody looked at before and nothing was tuned on: README.md says which
+were used.
 """
 
 from __future__ import annotations

@@ -26,8 +26,8 @@ from halfpoint.publish.whole_result import Depth
 from halfpoint.publish.withheld import withhold
 from halfpoint.serve.desk import results
 from halfpoint.serve.desk.desk import Desk
-from halfpoint.serve.desk.results import BY_MARK, IN_DOCUMENT, PARTS
-from halfpoint.serve.desk.weighing import weigh_record
+from halfpoint.serve.desk.results import BY_MARK, PARTS
+from halfpoint.serve.desk.weighing import IN_DOCUMENT, weigh_record
 
 DESK = '/api/desk'
 

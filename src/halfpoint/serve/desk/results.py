@@ -11,17 +11,16 @@ from dataclasses import dataclass, replace
 
 from halfpoint.errors import EstimateError, HalfpointError
 from halfpoint.estimate.findings import Findings, MarkFindings
-from halfpoint.publish.export import to_json, write_fields
+from halfpoint.publish.export import to_json
 from halfpoint.publish.words import finding
 from halfpoint.serve.desk.aside import Aside
-from halfpoint.serve.desk.weighing import Weighed, weigh_record
+from halfpoint.serve.desk.weighing import IN_DOCUMENT, Weighed, weigh_record
 from halfpoint.serve.served import Served
 
 Listener = Callable[[int], None]
 # What asks for more than the scores, and is kept from the result before until it is ready: in the
-# findings, in the document, and by kind of mark.
+# findings, and by kind of mark.
 IN_FINDINGS = ('suspects', 'scale', 'panel', 'by_taster', 'aroma')
-IN_DOCUMENT = ('suspects', 'scale', 'panel', 'tasters', 'aroma')
 BY_MARK = ('components', 'ordinal')
 PARTS = (*BY_MARK, *IN_DOCUMENT)
 # Seconds that an answer waits for its scores; after them the last result is sent, and says so.
@@ -34,30 +33,16 @@ LONGEST_UNQUIET = 15.0
 PACKED = 1
 
 
-@dataclass(frozen=True)
-class Whole:
-    """A result with everything in it, and the parts beside the scores as they are written."""
-
-    weighed: Weighed
-    written: Mapping[str, str]
-
-    @classmethod
-    def of(cls, weighed: Weighed) -> Whole:
-        """With its parts written."""
-        return cls(weighed, write_fields(weighed.findings, IN_DOCUMENT))
-
-    def beside(self, found: Findings) -> Findings:
-        """These scores with what is beside them here."""
-        old = self.weighed.findings
-        return replace(
-            found,
-            **{name: getattr(old, name) for name in IN_FINDINGS},
-            total=_beside(found.total, old.total),
-            categories={
-                key: _beside(each, old.categories.get(key))
-                for key, each in found.categories.items()
-            },
-        )
+def beside(found: Findings, whole: Findings) -> Findings:
+    """These scores with what is beside them in a whole result."""
+    return replace(
+        found,
+        **{name: getattr(whole, name) for name in IN_FINDINGS},
+        total=_beside(found.total, whole.total),
+        categories={
+            key: _beside(each, whole.categories.get(key)) for key, each in found.categories.items()
+        },
+    )
 
 
 def _beside(found: MarkFindings, old: MarkFindings | None) -> MarkFindings:
@@ -81,17 +66,17 @@ class Ready:
     written: Mapping[str, str]
 
     @classmethod
-    def of(cls, fresh: Weighed | None, whole: Whole | None) -> Ready:
+    def of(cls, fresh: Weighed | None, whole: Weighed | None) -> Ready:
         """The newest scores, with everything else as it was last worked out."""
-        if whole is not None and (fresh is None or whole.weighed.version >= fresh.version):
-            version, found = whole.weighed.version, whole.weighed.findings
+        if whole is not None and (fresh is None or whole.version >= fresh.version):
+            version, found = whole.version, whole.findings
         elif fresh is not None:
             version = fresh.version
-            found = fresh.findings if whole is None else whole.beside(fresh.findings)
+            found = fresh.findings if whole is None else beside(fresh.findings, whole.findings)
         else:
             raise ValueError
-        beside, written = (whole.weighed.version, whole.written) if whole else (0, {})
-        return cls(version, beside, found, finding(found), written)
+        known, written = (whole.version, whole.written) if whole else (0, {})
+        return cls(version, known, found, finding(found), written)
 
     def body(self, newest: int, *, tasters: bool) -> bytes:
         """The answer, as JSON, the findings as `results --json` writes them."""
@@ -192,7 +177,7 @@ class Results:
     def __init__(self, quick: Aside, slow: Aside) -> None:
         self._fresh = _Worker(quick, whole=False, done=self._scored)
         self._all = _Worker(slow, whole=True, done=self._finished)
-        self._whole: Whole | None = None
+        self._whole: Weighed | None = None
         self._ready: Ready | None = None
         self._turn = asyncio.Lock()
         self._owed = False
@@ -259,7 +244,7 @@ class Results:
             self.listener(ready.version)
 
     async def _finished(self, weighed: Weighed) -> None:
-        self._whole = await asyncio.to_thread(Whole.of, weighed)
+        self._whole = weighed
         self.listener((await self._put_together()).version)
 
     async def _put_together(self) -> Ready:

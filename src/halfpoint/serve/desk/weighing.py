@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
@@ -15,20 +15,29 @@ from halfpoint.estimate.findings import Findings, MarkFindings, WineFinding
 from halfpoint.estimate.result import About, find_result, refuse_lone_taster, weigh_all
 from halfpoint.ledger.records import Target
 from halfpoint.ledger.replay import Standing, State
+from halfpoint.publish.export import write_fields
 from halfpoint.publish.export.entries import entries_csv
 from halfpoint.publish.from_record import RecordMarks
 from halfpoint.publish.whole_result import whole_result
 from halfpoint.serve.desk.known import Known, known_now
 from halfpoint.tasting.model import Tasting
 
+# What is written once for many answers: all that asks for more than the scores.
+IN_DOCUMENT = ('suspects', 'scale', 'panel', 'tasters', 'aroma')
+
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """A result, the last record it has taken into account, and the seconds it took."""
+    """A result, the last record it has taken into account, and the seconds it took.
+
+    `written` has the parts of its document beside the scores, where it has them. They are written
+    where it is worked out, as that would keep answers waiting.
+    """
 
     version: int
     findings: Findings
     seconds: float
+    written: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +80,8 @@ def weigh_record(tasting: Tasting, *, whole: bool) -> Weighed:
         refuse_lone_taster(found.frame)
         about = replace(found.about(tasting), source=tasting.source.name)
         findings = _everything(found, about) if whole else _scores(found, about, known)
-    return Weighed(version, findings, time.perf_counter() - began)
+    written = write_fields(findings, IN_DOCUMENT) if whole else {}
+    return Weighed(version, findings, time.perf_counter() - began, written)
 
 
 def _everything(found: RecordMarks, about: About) -> Findings:
