@@ -104,6 +104,14 @@ def test_strokes_of_their_own_in_a_second_circle_are_a_question() -> None:
     assert drawn.top == decided(replace(drawn, next_inside=0.2)).bubble
 
 
+def test_a_plain_line_in_a_second_circle_is_a_question() -> None:
+    """However light, unless the mark itself leads there."""
+    drawn = replace(page().evidence[0], next_plain=30.0, reach=0.0)
+    assert decided(drawn).bubble is None
+    assert drawn.top == decided(replace(drawn, next_plain=3.0)).bubble
+    assert drawn.top == decided(replace(drawn, reach=2.0)).bubble
+
+
 @pytest.mark.parametrize('share', [0.35, 0.6, 0.95])
 def test_a_second_mark_is_a_question_from_a_third_on(share: float) -> None:
     """Where it stands out of the empty circles, as it does by a dark pen."""

@@ -44,8 +44,8 @@ class Evidence:
     (mm, mm²).  `near` is the ink just outside its circle, `far` all other ink on the line that is
     no mark of another line (mm²).  `arms` counts the strokes that lead out of the circle, and
     `ink` is all ink on the line (mm²).  `plain` is how plainly a line or a blot is drawn in the top
-    bubble, and `plainest` in any, in spreads of empty ones.  `spread` is how its ink is spread, in
-    the order of `SPREAD`.
+    bubble, `next_plain` in the second, and `plainest` in any, in spreads of empty ones.  `spread`
+    is how its ink is spread, in the order of `SPREAD`.
     """
 
     run: Run
@@ -61,6 +61,7 @@ class Evidence:
     arms: int
     ink: float
     plain: float
+    next_plain: float
     plainest: float
     ring: Ring
     spread: Array
@@ -208,6 +209,7 @@ def _evidence(
         arms=arms,
         ink=float(np.count_nonzero(strokes.within(zone)) * PIXEL),
         plain=float(marked.plain[top]),
+        next_plain=float(marked.plain[second]),
         plainest=float(marked.plain.max()),
         ring=marked.ring,
         spread=spread,

@@ -42,8 +42,8 @@ class Lying:
 # The most that a mark may be in doubt, as a chance that it is not what was meant: on paper as flat
 # as a scanner has it, and there where the print is hardly seen; on other paper; and where that is
 # uneven or the print hardly seen, of which the weighing was shown too little to be relied on.
-_DOUBT_FLAT, _DOUBT_FLAT_UNSEEN = 3e-2, 7e-3
-_DOUBT, _DOUBT_UNEVEN = 7e-3, 1e-3
+_DOUBT_FLAT, _DOUBT_FLAT_UNSEEN = 2e-2, 2e-3
+_DOUBT, _DOUBT_UNEVEN = 6e-3, 1e-3
 _FLAT, _QUITE_UNEVEN, _HARDLY_SEEN = 0.012, 0.05, 0.5
 # Gross limits, within which lines are weighed; settled on simulated pages that are none of those
 # of the bench. Ink is on the scale 0 paper to 1 black, lengths in mm, areas in mm².
@@ -58,6 +58,9 @@ _NEXT_LIGHT, _NEXT_SPREADS = 0.3, 8.0
 # Strokes of a second mark's size in a second circle ask for a person, where their ink is such a
 # share of the mark's and more than what wiping out leaves.
 _NEXT_DRAWN, _NEXT_SHARE, _NEXT_INK = 0.6, 0.15, 0.05
+# So does a line or blot in a second circle as plain as this, also against those that this pen
+# usually draws, where the mark itself does not lead there.
+_NEXT_PLAIN, _NEXT_PLAIN_USUAL, _LEADS = 8.0, 0.15, 0.8
 # What is neither a stroke of this size nor a plain line or blot, also against those that this pen
 # usually draws, is a shade, and no mark.
 _STROKE, _SHAPE, _SHAPE_USUAL = 0.1, 4.0, 0.15
@@ -135,7 +138,7 @@ def broken_limit(evidence: Evidence, lying: Lying, pen: Pen, habits: Habits, spr
         return '' if _is_ringed(evidence, habits) else 'unclear'
     broken = {
         'faint': evidence.most < _faintest(pen) or _is_shade(evidence, habits),
-        'two': evidence.next > _most_next(evidence, spread) or _is_drawn_twice(evidence),
+        'two': evidence.next > _most_next(evidence, spread) or _is_drawn_twice(evidence, habits),
         'stain': evidence.most < _FULL * pen.dark
         and lying.dark > max(_GROUND, _GROUND_SHARE * evidence.most),
         'heavy': evidence.most > _HEAVY * pen.amount + _FLOOR,
@@ -177,9 +180,10 @@ def _is_shade(evidence: Evidence, habits: Habits) -> bool:
     return evidence.inside < _STROKE and evidence.plain < plain
 
 
-def _is_drawn_twice(evidence: Evidence) -> bool:
-    """Whether strokes in a second circle may be a second mark."""
-    if evidence.next_inside > _NEXT_STROKE:
+def _is_drawn_twice(evidence: Evidence, habits: Habits) -> bool:
+    """Whether what is drawn in a second circle may be a second mark."""
+    plain = evidence.next_plain > max(_NEXT_PLAIN, _NEXT_PLAIN_USUAL * habits.plain)
+    if evidence.next_inside > _NEXT_STROKE or (plain and evidence.reach < _LEADS):
         return True
     inked = evidence.next > max(_NEXT_SHARE * evidence.most, _NEXT_INK)
     return evidence.next_inside > _NEXT_DRAWN and inked

@@ -16,6 +16,7 @@ from halfpoint.collect.paper.read.ink.evidence import Evidence, evidence_of
 from halfpoint.collect.paper.read.ink.ground import Ground, ground_of
 from halfpoint.collect.paper.read.ink.habits import Habits, habits_of
 from halfpoint.collect.paper.read.ink.lines import Decision, Lying, decide_line, is_weighed
+from halfpoint.collect.paper.read.ink.lone import without_lone
 from halfpoint.collect.paper.read.ink.outlines import outlines_of
 from halfpoint.collect.paper.read.ink.pen import Pen, pen_of, pen_of_strokes
 from halfpoint.collect.paper.read.ink.places import out_of_place
@@ -96,7 +97,7 @@ def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) ->
     ticked = decide_boxes(
         boxes, box_trees().chance(told), box_shapes.lines, outlines, amounts, ground, pen
     )
-    lines = tuple(
+    decided = tuple(
         Decision(None, 'place', 0.0, ())
         if wrong
         else decide_line(each, float(doubt), under, pen, habits, spread)
@@ -107,7 +108,7 @@ def marking_of(tone: Tone, form: FormImage, targets: Targets, picture: bytes) ->
         for each, under, wrong in zip(evidence, grounds, misplaced, strict=True)
     )
     return Marking(
-        lines=lines,
+        lines=without_lone(decided, targets.runs),
         traits=traits,
         weighed=weighed,
         boxes=ticked,
