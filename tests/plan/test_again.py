@@ -47,7 +47,8 @@ def changed(file: Tasting, what: str, draw: st.DataObject) -> Tasting:
     """The file after something happened."""
     sites, wines = list(file.sites), list(file.wines)
     place = draw.draw(st.integers(0, len(sites) - 1))
-    if what == 'site drops out' and len(sites) > 1:
+    # A bottle that is missing at the only site left could not be poured at all.
+    if what == 'site drops out' and len(sites) > 1 and not any(site.missing for site in sites):
         del sites[place]
     if what == 'new site':
         sites.insert(place, Site(key='new', name="New", seats=5))
@@ -57,7 +58,10 @@ def changed(file: Tasting, what: str, draw: st.DataObject) -> Tasting:
     if what == 'bottle missing' and len(sites) > 1:
         sites[place] = sites[place].model_copy(update={'missing': (wines[0].key,)})
     if what == 'wine removed' and len(wines) > 3:
-        del wines[draw.draw(st.integers(0, len(wines) - 1))]
+        # A wine of which a bottle is missing is still named.
+        missing = {key for site in sites for key in site.missing}
+        free = [number for number, wine in enumerate(wines) if wine.key not in missing]
+        del wines[draw.draw(st.sampled_from(free))]
     if what == 'wine added':
         wines.insert(1, Wine(key='new', name="New", style=wines[0].style))
     if what == 'style corrected':

@@ -265,6 +265,7 @@ def _telling_nothing(ticks: Ticks, words: tuple[Word, ...]) -> Iterator[str]:
     if always:
         yield f"Ticked on every sheet, which tells no wine from another: {', '.join(always)}."
     never = int((counts == 0).sum())
-    if never:
-        many = f"{never} words of the sheet were" if never > 1 else "One word of the sheet was"
-        yield f"{many} ticked by nobody."
+    if never == 1:
+        yield "One word of the sheet was ticked by nobody."
+    elif never:
+        yield f"{never} words of the sheet were ticked by nobody."

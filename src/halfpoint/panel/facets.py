@@ -315,16 +315,29 @@ def _told(model: _Model, point: _Point, rounds: int, notes: tuple[str, ...]) -> 
     )
 
 
+# Of wines and of tasters, one and several.
+_ONE_END = (
+    (
+        "One wine has marks at one end of the scale only, and no finite place on it.",
+        "{gone} wines have marks at one end of the scale only, and no finite place on it.",
+    ),
+    (
+        "One taster has marks at one end of the scale only, and no finite place on it.",
+        "{gone} tasters have marks at one end of the scale only, and no finite place on it.",
+    ),
+)
+
+
 def _notes(kept: NDArray[np.bool_], wine: Ints, taster: Ints, used: list[Ints]) -> tuple[str, ...]:
     """What was left out, in words."""
     notes = []
-    for word, level in (("wine", wine), ("taster", taster)):
+    for one, several, level in ((*_ONE_END[0], wine), (*_ONE_END[1], taster)):
         gone = len(np.unique(level)) - len(np.unique(level[kept]))
         if gone:
-            many = f"{gone} {word}s have" if gone > 1 else f"One {word} has"
-            notes.append(f"{many} marks at one end of the scale only, and no finite place on it.")
+            notes.append(one if gone == 1 else several.format(gone=gone))
     passed = sum(int(values.max(initial=-1)) + 1 - len(values) for values in used)
-    if passed:
-        many = f"{passed} steps were" if passed > 1 else "One step was"
-        notes.append(f"{many} used by nobody and passed over.")
+    if passed == 1:
+        notes.append("One step was used by nobody and passed over.")
+    elif passed:
+        notes.append(f"{passed} steps were used by nobody and passed over.")
     return tuple(notes)

@@ -69,8 +69,11 @@ def _tasters_note(tasters: Sequence[TasterFinding], least: int) -> tuple[str, ..
     few = sum(taster.withheld for taster in tasters)
     if not few:
         return ()
-    counted = f"{few:,} of {len(tasters):,} tasters gave fewer than {least} marks"
-    return (f"{counted}, so nothing is told of them one by one.",)
+    note = (
+        f"{few:,} of {len(tasters):,} tasters gave fewer than {least} marks, "
+        f"so nothing is told of them one by one."
+    )
+    return (note,)
 
 
 def _marks(found: MarkFindings, least: int, seed: int) -> tuple[MarkFindings, frozenset[str]]:

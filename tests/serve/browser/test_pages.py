@@ -129,7 +129,7 @@ def test_the_sheet_can_be_installed(served, phone) -> None:
 def test_on_paper_stands_no_button(served, phone) -> None:
     """A taster's pours print with their marks, and nothing that can be pressed."""
     mine = phone(768, 1024)
-    page = mine.join(served, 4)
+    page = mine.join(served, 5)
     mine.mark_all()
     page.get_by_role('link', name='all pours').click()
     page.emulate_media(media='print')
