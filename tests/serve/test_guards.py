@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
+import re
 
 import pytest
 from tests.serve.conftest import OWN, PASSWORD, Evening, serve, write_tasting
@@ -31,6 +32,18 @@ def test_every_answer_forbids_what_is_not_ours(served, address) -> None:
         headers['x-content-type-options'], headers['referrer-policy'],
     )  # fmt: skip
     assert 'camera=(self)' in headers['permissions-policy']
+
+
+def test_files_of_the_app_leave_out_what_only_pages_heed(served) -> None:
+    """They still say what may be run and that their kind is not to be guessed."""
+    page = served.client.get('/')
+    script = re.search(r'/assets/[\w.-]+\.js', page.text)
+    if script is None:
+        pytest.skip("the browser app is not built: make app")
+    headers = served.client.get(script[0]).headers
+    assert 'permissions-policy' not in headers
+    assert 'nosniff' == headers['x-content-type-options']
+    assert headers['content-security-policy'] == page.headers['content-security-policy']
 
 
 def test_what_the_api_says_is_kept_nowhere(served) -> None:

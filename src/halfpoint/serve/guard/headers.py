@@ -22,6 +22,9 @@ ALWAYS = {
     'X-Content-Type-Options': 'nosniff',
     'X-Frame-Options': 'DENY',
 }
+# What only pages heed; a first load over a weak network is a dozen files that are none.
+FOR_PAGES = {'Cross-Origin-Opener-Policy', 'Permissions-Policy', 'X-Frame-Options'}
+FOR_FILES = {name: value for name, value in ALWAYS.items() if name not in FOR_PAGES}
 
 
 class Headers:
@@ -39,10 +42,15 @@ class Headers:
         async def with_headers(message: Message) -> None:
             if message['type'] == 'http.response.start':
                 headers = MutableHeaders(scope=message)
-                for name, value in ALWAYS.items():
+                for name, value in _headers(scope['path'], headers).items():
                     headers[name] = value
                 if scope['path'].startswith('/api/'):
                     headers.setdefault('Cache-Control', 'no-store')
             await send(message)
 
         await self._app(scope, receive, with_headers)
+
+
+def _headers(path: str, told: MutableHeaders) -> dict[str, str]:
+    is_page = told.get('Content-Type', 'text/html').startswith('text/html')
+    return FOR_FILES if path.startswith('/assets/') and not is_page else ALWAYS
