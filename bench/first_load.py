@@ -52,9 +52,11 @@ NETWORKS: Mapping[str, Network] = {
     '3G, 562 ms': Network(1.44e6, 675e3, 562.5),
 }
 # A tap is answered when the page has drawn what it changes.
-TAPPED = """(selector) => new Promise((done) => {
+TAPPED = """(selector) => new Promise((done, fail) => {
+  const until = performance.now() + 30000
   const look = () => {
     const found = document.querySelector(selector)
+    if (performance.now() > until) return fail(new Error(`${selector} never came`))
     if (!found || found.disabled) return requestAnimationFrame(look)
     found.click()
     requestAnimationFrame(() => setTimeout(() => done(performance.now())))
